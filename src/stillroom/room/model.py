@@ -1,0 +1,68 @@
+"""A room and the site's rules. Pure data; read from a file by `load_room`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stillroom.units import STANDARD_PRESSURE
+
+__all__ = ["Background", "Room", "SiteRules"]
+
+
+@dataclass(frozen=True, slots=True)
+class Background:
+    """A vapour that the room's air brings to the filter."""
+
+    cas: str
+    mg_m3: float
+    """[mg/m³]"""
+    uncertainty_factor: float = 2.0
+    """geometric: 90 % within value ÷ factor … value × factor"""
+    source: str = "user"
+
+
+@dataclass(frozen=True, slots=True)
+class SiteRules:
+    """What the site decides; each default is common practice or the named rule."""
+
+    cleanup_minutes: float = 15.0
+    fan_stop_hours: float = 8.0
+    """longest stop of the fan to be survived"""
+    required_interval_days: float = 365.0
+    """`largest_amount` holds the reserve clock for this long"""
+    criterion_fraction: float = 0.01
+    """of the 8-hour limit, at the exhaust, in normal storage"""
+    spill_criterion_too: bool = False
+    """ask for the 1 % criterion in a spill as well"""
+    excursion_factor: float = 3.0
+    """15-minute value where no short-term limit is published: this many times the TWA (common practice)"""
+    lfl_fraction: float = 0.25
+    flammables_litre_category_1: float | None = None
+    """None: the table of 29 CFR 1910.106(d)(3)"""
+    flammables_litre_total: float | None = None
+    visit_fraction_of_life: float = 0.5
+    visit_longest_days: float = 182.0
+    saturation_fraction: float = 0.5
+    """outlet over inlet at which the marker vapour counts as through"""
+    marker_cas: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The room that the cabinet stands in."""
+
+    name: str
+    volume: float
+    """[m³]"""
+    air_changes_per_h: float
+    """of outdoor or clean air [1/h]"""
+    temperature: float = 295.15
+    """[K]"""
+    relative_humidity: float = 0.5
+    pressure: float = STANDARD_PRESSURE
+    """[Pa]"""
+    backgrounds: tuple[Background, ...] = ()
+    rules: SiteRules = SiteRules()
+    limit_lists: tuple[str, ...] = ()
+    limit_ordering: str = "strictest"
+    note: str = ""
