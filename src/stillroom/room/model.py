@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stillroom.units import STANDARD_PRESSURE
 
-__all__ = ["Background", "Room", "SiteRules"]
+__all__ = ["Background", "HandLimit", "Room", "SiteRules"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,21 @@ class SiteRules:
 
 
 @dataclass(frozen=True, slots=True)
+class HandLimit:
+    """An exposure limit typed by the user, for instance from a safety data sheet's section 8."""
+
+    cas: str
+    value: float
+    unit: str
+    """ppm or mg/m3"""
+    basis: str
+    """TWA, STEL or C"""
+    source_words: str
+    confirmed: bool = False
+    """the user has looked again at a value that is far from every known list"""
+
+
+@dataclass(frozen=True, slots=True)
 class Room:
     """The room that the cabinet stands in."""
 
@@ -65,4 +80,7 @@ class Room:
     rules: SiteRules = SiteRules()
     limit_lists: tuple[str, ...] = ()
     limit_ordering: str = "strictest"
+    hand_limits: tuple[HandLimit, ...] = ()
+    backgrounds_stated: bool = True
+    """False where the usual background was assumed because none was given"""
     note: str = ""

@@ -1,0 +1,179 @@
+"""CABINET files: TOML to `Cabinet`; and the shipped generic cabinets."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from importlib import resources
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from stillroom.cabinet.design import Cabinet, Compartment, Shelf
+from stillroom.errors import InputError, Problem
+from stillroom.media.model import Bed, FilterStack, Interval, ParticulateFilter
+from stillroom.units.files import check_fields, read_toml
+
+__all__ = ["load_cabinet", "parse_cabinet", "shipped", "shipped_tables"]
+
+Key = Annotated[str, Field(min_length=1, max_length=12)]
+
+
+def _length(largest: float) -> Any:
+    return Annotated[float, Field(gt=0, le=largest, allow_inf_nan=False)]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+
+class _CabinetTable(_Strict):
+    name: Annotated[str, Field(min_length=1, max_length=200)]
+    width_m: _length(5)  # type: ignore[valid-type]
+    depth_m: _length(3)  # type: ignore[valid-type]
+    height_m: _length(4)  # type: ignore[valid-type]
+    air_volume_m3: _length(50)  # type: ignore[valid-type]
+    flow_m3_h: Annotated[float, Field(gt=1, le=5000, allow_inf_nan=False)]
+    max_filter_age_days: Annotated[float, Field(gt=0, le=3650, allow_inf_nan=False)] = 365.0
+    detector: Annotated[str, Field(max_length=200)] = ""
+    note: Annotated[str, Field(max_length=1000)] = ""
+
+
+class _ShelfTable(_Strict):
+    key: Key
+    height_m: Annotated[float, Field(ge=0, le=4, allow_inf_nan=False)]
+    width_m: _length(5)  # type: ignore[valid-type]
+    depth_m: _length(3)  # type: ignore[valid-type]
+    clear_height_m: _length(3)  # type: ignore[valid-type]
+    max_load_kg: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
+    trays: Annotated[int, Field(ge=0, le=20)] = 0
+    tray_volume_l: Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)] | None = None
+
+
+class _CompartmentTable(_Strict):
+    key: Key
+    shelf: Annotated[list[_ShelfTable], Field(min_length=1)]
+
+
+class _BedTable(_Strict):
+    medium: str
+    mass_kg: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
+    area_m2: _length(20)  # type: ignore[valid-type]
+
+
+class _FiltersTable(_Strict):
+    particulate: str | None = None
+    seal_bypass: Annotated[list[float], Field(min_length=3, max_length=3)] | None = None
+    seal_bypass_source: str = "user"
+    installed: str = ""
+    bed: list[_BedTable] = []
+
+
+class _CabinetFile(_Strict):
+    cabinet: _CabinetTable
+    compartment: Annotated[list[_CompartmentTable], Field(min_length=1)]
+    filters: _FiltersTable
+
+
+def parse_cabinet(data: Mapping[str, Any], *, file_name: str = "cabinet", folder: Path | None = None) -> Cabinet:
+    """A `Cabinet` from the tables of a CABINET file (see docs/reference/cabinet.md).
+
+    `folder` is where a medium given as a file name is looked for; without it only shipped media are known.
+
+    Raises
+    ------
+    InputError
+        Every field at fault, with its place and mend.
+    """
+    file = check_fields(_CabinetFile, data, file_name=file_name)
+    _no_twins(file, file_name)
+    table = file.cabinet
+    return Cabinet(
+        name=table.name,
+        width=table.width_m,
+        depth=table.depth_m,
+        height=table.height_m,
+        air_volume=table.air_volume_m3,
+        flow=table.flow_m3_h / 3600.0,
+        compartments=tuple(
+            Compartment(compartment.key, tuple(_shelf(row) for row in compartment.shelf))
+            for compartment in file.compartment
+        ),
+        filters=_stack(file.filters, file_name=file_name, folder=folder),
+        max_age_days=table.max_filter_age_days,
+        max_age_source="user" if "max_filter_age_days" in table.model_fields_set else "common-practice",
+        detector=table.detector,
+        note=table.note,
+    )
+
+
+def load_cabinet(name_or_path: Path | str) -> Cabinet:
+    """A `Cabinet` from a CABINET file, or a shipped one by its name; errors as `parse_cabinet`."""
+    if str(name_or_path) in shipped():
+        return parse_cabinet(shipped_tables(str(name_or_path)), file_name=str(name_or_path))
+    path = Path(name_or_path)
+    if not path.suffix and not path.exists():
+        mend = f"Name a file, or one of: {', '.join(shipped())}."
+        raise InputError(Problem("there is no such shipped cabinet", mend, file=str(name_or_path)))
+    return parse_cabinet(read_toml(path), file_name=str(path), folder=path.parent)
+
+
+def shipped() -> tuple[str, ...]:
+    """Names of the generic cabinets that come with the package."""
+    folder = resources.files("stillroom.cabinet") / "data"
+    return tuple(sorted(file.name.removesuffix(".toml") for file in folder.iterdir() if file.name.endswith(".toml")))
+
+
+def shipped_tables(name: str) -> dict[str, Any]:
+    """The tables of a shipped cabinet, to be changed and given to `parse_cabinet`."""
+    file = resources.files("stillroom.cabinet") / "data" / f"{name}.toml"
+    return tomllib.loads(file.read_text("utf-8"))
+
+
+def _no_twins(file: _CabinetFile, file_name: str) -> None:
+    places = [(compartment.key, shelf.key) for compartment in file.compartment for shelf in compartment.shelf]
+    twins = sorted({place for place in places if places.count(place) > 1})
+    if twins:
+        words = ", ".join(f"{compartment}/{shelf}" for compartment, shelf in twins)
+        raise InputError(Problem(f"shelves stand twice: {words}", "Give each its own key.", file=file_name))
+
+
+def _shelf(row: _ShelfTable) -> Shelf:
+    return Shelf(
+        key=row.key,
+        height=row.height_m,
+        width=row.width_m,
+        depth=row.depth_m,
+        clear_height=row.clear_height_m,
+        max_load=row.max_load_kg,
+        trays=row.trays,
+        tray_volume=None if row.tray_volume_l is None else row.tray_volume_l * 1e-3,
+    )
+
+
+def _stack(table: _FiltersTable, *, file_name: str, folder: Path | None) -> FilterStack:
+    from stillroom import media
+
+    beds = tuple(Bed(_medium(bed.medium, folder), mass=bed.mass_kg, area=bed.area_m2) for bed in table.bed)
+    particulate = ParticulateFilter(table.particulate) if table.particulate else None
+    if particulate:
+        media.penetration(particulate)  # an unknown class is an error here and not later
+    bypass = media.default_seal_bypass()
+    if table.seal_bypass is not None:
+        low, middle, high = table.seal_bypass
+        if not 0 < low <= middle <= high < 1:
+            mend = "Write 5, 50 and 95 % in rising order, each between 0 and 1."
+            raise InputError(
+                Problem("is not an interval", mend, file=file_name, column="filters.seal_bypass")
+            )
+        bypass = Interval(low, middle, high, table.seal_bypass_source)
+    return FilterStack(particulate, beds, bypass, table.installed)
+
+
+def _medium(name: str, folder: Path | None) -> Any:
+    from stillroom import media
+
+    if name in media.names() or folder is None:
+        return media.load(name)
+    return media.load(folder / name)
