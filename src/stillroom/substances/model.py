@@ -15,6 +15,7 @@ __all__ = [
     "LimitChoice",
     "Ordering",
     "Properties",
+    "Resolution",
     "Substance",
 ]
 
@@ -31,6 +32,26 @@ class Substance:
     molar_mass_g_mol: float | None = None
     smiles: str = ""
     synonyms: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Resolution:
+    """Which substance a name or a CAS number means, or why that cannot be said.
+
+    A name alone may carry more than an identity ("Hydrochloric acid, ACS, 37 %"): what else stood in it is
+    in `strength`, `solvent` and `grade`, as written.
+    """
+
+    substance: Substance | None
+    reason: str = ""
+    """why there is no substance; with one, a remark that deserves a second look, or empty"""
+    near: tuple[str, ...] = ()
+    """names that look alike, for the user to choose from; never taken by themselves"""
+    strength: str = ""
+    grade: str = ""
+    solvent: str = ""
+    contradiction: bool = False
+    """the input is wrong (check digit, name against number), as opposed to not known"""
 
 
 @dataclass(frozen=True, slots=True)
