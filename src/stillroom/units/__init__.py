@@ -8,18 +8,28 @@ from stillroom.units.convert import (
     molar_volume,
     ppm_to_mg_m3,
 )
-from stillroom.units.quantity import Quantity, QuantityError, parse_number, parse_quantity, show
+from stillroom.units.quantity import (
+    DecimalMark,
+    Quantity,
+    QuantityError,
+    parse_number,
+    parse_quantity,
+    parse_unit,
+    show,
+)
 
 __all__ = [
     "GAS_CONSTANT",
     "STANDARD_PRESSURE",
     "STANDARD_TEMPERATURE",
+    "DecimalMark",
     "Quantity",
     "QuantityError",
     "mg_m3_to_ppm",
     "molar_volume",
     "parse_number",
     "parse_quantity",
+    "parse_unit",
     "ppm_to_mg_m3",
     "show",
 ]
