@@ -1,0 +1,194 @@
+"""From the data contracts to arrays: properties of the vapours, and the draws of each layer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.bed.layers import Layer, VapourArrays
+from stillroom.bed.model import Vapour
+from stillroom.media import impregnants, scatter
+from stillroom.media.draws import sample
+from stillroom.media.equilibrium import dubinin
+from stillroom.media.humidity import draw_pores_left
+from stillroom.media.model import Bed, FilterStack, Medium
+from stillroom.sources import Missing, Sourced
+from stillroom.substances.model import Properties
+from stillroom.units import STANDARD_PRESSURE
+
+__all__ = ["draw_layers", "vapour_arrays"]
+
+Array = NDArray[np.float64]
+
+_WALDEN = 6.8  # entropy of melting over R of rigid molecules, 56.5 J/(mol K), [walden-1908], from memory
+_NEEDED = ("molar_mass", "saturation_pressure", "liquid_density", "molar_polarisability")
+_WORDS = {
+    "molar_mass": "molar mass",
+    "saturation_pressure": "saturation pressure",
+    "liquid_density": "liquid density",
+    "molar_polarisability": "polarisability",
+    "diffusivity_in_air": "diffusivity in air",
+}
+_SLOW_DIFFUSIVITY = (
+    5e-6  # slower than nearly all vapours of molar mass under 250 g/mol at 25 °C [m²/s], from memory
+)
+
+
+def _liquid_pressure(properties: Properties) -> float:
+    """Saturation pressure of the (subcooled) liquid [Pa]: micropores hold a liquid-like phase also of a solid."""
+    value = properties.saturation_pressure
+    assert isinstance(value, Sourced)
+    melting = properties.melting_point
+    if (
+        properties.phase == "solid"
+        and isinstance(melting, Sourced)
+        and melting.value > properties.temperature
+    ):
+        return value.value * float(np.exp(_WALDEN * (melting.value / properties.temperature - 1.0)))
+    return value.value
+
+
+def _lacking(properties: Properties, names: Sequence[str]) -> str:
+    """Why a vapour cannot be computed: the names and reasons of what is missing; empty where all is there."""
+    parts = []
+    for name in names:
+        value = getattr(properties, name)
+        if isinstance(value, Missing):
+            parts.append(f"{_WORDS[name]} not known ({value.reason})")
+        elif not (np.isfinite(value.value) and value.value > 0.0):
+            parts.append(f"{_WORDS[name]} not above zero")
+    return "; ".join(parts)
+
+
+def vapour_arrays(
+    vapours: Sequence[Vapour], *, temperature: float, pressure: float
+) -> tuple[VapourArrays, dict[str, str], tuple[str, ...]]:
+    """Properties as columns (n_v, 1), why some vapours are not credited, and notes on what was assumed.
+
+    Parameters
+    ----------
+    vapours : sequence of Vapour
+        With their properties.
+    temperature, pressure : float
+        State of the air [K], [Pa].
+    """
+    missing: dict[str, str] = {}
+    notes: list[str] = []
+    rows = np.ones((len(vapours), 5))
+    physisorbed = np.zeros((len(vapours), 1), dtype=bool)
+    for i, vapour in enumerate(vapours):
+        p = vapour.properties
+        if isinstance(p.molar_mass, Sourced):
+            rows[i, 0] = p.molar_mass.value
+        lacking = _lacking(p, _NEEDED[:1] if vapour.family else _NEEDED)
+        if lacking:
+            missing[p.cas] = f"{lacking}: the filter is not credited with holding it"
+        elif not vapour.family:
+            physisorbed[i] = True
+            assert isinstance(p.molar_mass, Sourced) and isinstance(p.liquid_density, Sourced)
+            assert isinstance(p.molar_polarisability, Sourced)
+            rows[i, 1] = _liquid_pressure(p)
+            rows[i, 2] = p.molar_mass.value / (p.liquid_density.value * 1e-3)
+            rows[i, 3] = float(dubinin.affinity(p.molar_polarisability.value))
+        rows[i, 4] = _SLOW_DIFFUSIVITY
+        if _lacking(p, ["diffusivity_in_air"]):
+            notes.append(
+                f"{p.cas}: diffusivity in air not known; {_SLOW_DIFFUSIVITY:g} m²/s taken, a slow one"
+            )
+        elif isinstance(p.diffusivity_in_air, Sourced):
+            warm = (temperature / p.temperature) ** 1.75  # Fuller, Schettler & Giddings 1966
+            rows[i, 4] = p.diffusivity_in_air.value * warm * STANDARD_PRESSURE / pressure
+    columns = [rows[:, [j]] for j in range(5)]
+    return VapourArrays(*columns, physisorbed), missing, tuple(notes)
+
+
+def _merged(beds: Sequence[Bed]) -> list[Bed]:
+    """Neighbouring beds of one medium and area as one: exact, since the front passes from one to the next unchanged."""
+    merged: list[Bed] = []
+    for bed in beds:
+        if bed.mass <= 0.0:
+            continue
+        last = merged[-1] if merged else None
+        if last is not None and last.medium == bed.medium and last.area == bed.area:
+            merged[-1] = Bed(bed.medium, last.mass + bed.mass, bed.area)
+        else:
+            merged.append(bed)
+    return merged
+
+
+def _stoichiometric(
+    medium: Medium, vapours: Sequence[Vapour], missing: dict[str, str], rng: np.random.Generator, size: int
+) -> tuple[Array, NDArray[np.int64]]:
+    capacity = np.zeros((len(vapours), size))
+    family = np.full(len(vapours), -1, dtype=np.int64)
+    for impregnation in medium.impregnations:
+        drawn = impregnants.draw_molar_capacity(impregnation, rng, size)
+        for i, vapour in enumerate(vapours):
+            if vapour.family == impregnation.family and vapour.properties.cas not in missing:
+                capacity[i] = drawn
+                family[i] = impregnants.FAMILIES.index(vapour.family)
+    return capacity, family
+
+
+def draw_layers(
+    stack: FilterStack,
+    vapours: Sequence[Vapour],
+    arrays: VapourArrays,
+    missing: dict[str, str],
+    *,
+    relative_humidity: float,
+    rng: np.random.Generator,
+    size: int,
+) -> tuple[Layer, ...]:
+    """Layers with their draws; one medium has one draw wherever it stands, one vapour one scatter on all media.
+
+    Parameters
+    ----------
+    stack : FilterStack
+        Beds in the order of the air.
+    vapours : sequence of Vapour
+        In the order of `arrays`.
+    arrays : VapourArrays
+        From `vapour_arrays`.
+    missing : dict
+        cas -> why a vapour is not credited.
+    relative_humidity : float
+        Fraction, 0 to 1 [-].
+    rng : numpy.random.Generator
+        Source of randomness.
+    size : int
+        Number of draws [-].
+    """
+    n = len(vapours)
+    pores = draw_pores_left(relative_humidity, rng, size)
+    energy_factor = scatter.draw_factors(scatter.ENERGY_FACTOR, rng, vapours=n, size=size)
+    volume_factor = scatter.draw_factors(scatter.VOLUME_FACTOR, rng, vapours=n, size=size)
+    rate_factor = scatter.draw_factors(scatter.RATE_FACTOR, rng, vapours=n, size=size)
+    drawn: dict[str, Layer] = {}
+    layers = []
+    for bed in _merged(stack.beds):
+        medium = bed.medium
+        known = drawn.get(medium.name)
+        if known is None:
+            volume = sample(medium.micropore_volume, rng, size) * pores
+            energy = sample(medium.characteristic_energy, rng, size) * 1e3
+            density = sample(medium.bulk_density, rng, size)
+            grain = sample(medium.grain_diameter, rng, size)
+            capacity, family = _stoichiometric(medium, vapours, missing, rng, size)
+            known = drawn[medium.name] = Layer(
+                mass=bed.mass,
+                area=bed.area,
+                bulk_density=density,
+                grain_diameter=grain,
+                void_fraction=medium.void_fraction,
+                pore_volume=volume * volume_factor,
+                energy=energy * arrays.affinity * energy_factor,
+                stoichiometric=capacity,
+                family=family,
+                rate_factor=rate_factor,
+            )
+        layers.append(replace(known, mass=bed.mass, area=bed.area))
+    return tuple(layers)

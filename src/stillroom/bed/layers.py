@@ -1,0 +1,177 @@
+"""One layer of a drawn filter stack: what it holds of each vapour at an inlet, and how fast."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.media.equilibrium import dubinin
+from stillroom.media.kinetics import film, wood_lodewyckx
+from stillroom.media.mixtures import ideal_loadings
+from stillroom.units import GAS_CONSTANT
+
+__all__ = ["NOTHING", "Air", "Layer", "Uptake", "VapourArrays"]
+
+Array = NDArray[np.float64]
+
+NOTHING = 1e-30
+"""stands for “holds nothing” where a capacity divides [mol]"""
+_TRACE = 1e-18  # a partial pressure that stands for none; its loading follows Henry's law [Pa]
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """Air to the filter: flow through the beds (size,) [m³/s], temperature [K], pressure [Pa]."""
+
+    flow: Array
+    temperature: float
+    pressure: float
+
+
+@dataclass(frozen=True, slots=True)
+class VapourArrays:
+    """Properties of the vapours, each of shape (n_v, 1)."""
+
+    molar_mass: Array
+    """[g/mol]"""
+    saturation_pressure: Array
+    """[Pa]"""
+    molar_volume: Array
+    """of the liquid [cm³/mol]"""
+    affinity: Array
+    """β [-]"""
+    diffusivity: Array
+    """[m²/s] at the air's temperature and pressure"""
+    physisorbed: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Uptake:
+    """What a layer takes up at an inlet: `capacity` [mol] and transfer `units` [-], each (n_v, size)."""
+
+    capacity: Array
+    units: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One layer with its draws; arrays are (n_v, size) or (size,)."""
+
+    mass: float
+    """[kg]"""
+    area: float
+    """[m²]"""
+    bulk_density: Array
+    """[kg/m³]"""
+    grain_diameter: Array
+    """[m]"""
+    void_fraction: float
+    pore_volume: Array
+    """W0 of each vapour, water taken off [cm³/g]"""
+    energy: Array
+    """E of each vapour [J/mol]"""
+    stoichiometric: Array
+    """what the impregnation takes of each vapour when alone, 0 where nothing [mol/g]"""
+    family: NDArray[np.int64]
+    """(n_v,) number of the vapour's family, −1 for none"""
+    rate_factor: Array
+
+    def rate(self, vapours: VapourArrays, air: Air, loading: Array) -> Array:
+        """Rate coefficient [1/s] at a loading [g/g]: the slower of correlation and film; film alone on impregnants."""
+        velocity = air.flow / self.area
+        limit = film.rate_coefficient(
+            velocity=velocity,
+            grain_diameter=self.grain_diameter,
+            diffusivity=vapours.diffusivity,
+            void_fraction=self.void_fraction,
+            temperature=air.temperature,
+            pressure=air.pressure,
+        )
+        overall = wood_lodewyckx.rate_coefficient(
+            affinity=vapours.affinity,
+            velocity=velocity,
+            grain_diameter=self.grain_diameter,
+            loading=loading,
+            molar_mass=vapours.molar_mass,
+        )
+        return np.where(vapours.physisorbed, np.minimum(overall * self.rate_factor, limit), limit)
+
+    def units(self, rate: Array, air: Air) -> Array:
+        """Transfer units k_v·(bed volume)/flow [-]."""
+        return np.asarray(rate * (self.mass / self.bulk_density) / air.flow)
+
+    def physisorbed_alone(self, vapours: VapourArrays, air: Air, inlet: Array) -> Array:
+        """Loading of each vapour as if alone [mol/g] at `inlet` [mol/m³]."""
+        pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
+        potential = dubinin.potential(
+            pressure=pressure, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
+        )
+        volume = dubinin.filled_volume(
+            potential=potential, energy=self.energy, temperature=air.temperature, limit=self.pore_volume
+        )
+        return np.where(vapours.physisorbed, volume / vapours.molar_volume, 0.0)
+
+    def physisorbed_together(self, vapours: VapourArrays, air: Air, inlet: Array) -> Array:
+        """Loading of each vapour in the mixture [mol/g] at `inlet` [mol/m³]."""
+        rows = vapours.physisorbed[:, 0]
+        loading = np.zeros(np.broadcast_shapes(inlet.shape, self.energy.shape))
+        if rows.any():
+            pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
+            loading[rows] = ideal_loadings(
+                pressure=np.broadcast_to(pressure, loading.shape)[rows],
+                saturation_pressure=vapours.saturation_pressure[rows],
+                energy=self.energy[rows],
+                limit=(self.pore_volume / vapours.molar_volume)[rows],
+                temperature=air.temperature,
+            )
+        return loading
+
+    def family_share(self, inlet: Array) -> Array:
+        """Share of its family's inlet that each vapour is (dimensionless): members use up one stock together."""
+        share = np.zeros(inlet.shape)
+        for number in np.unique(self.family[self.family >= 0]):
+            rows = self.family == number
+            fed = np.maximum(inlet[rows], _TRACE)
+            share[rows] = fed / fed.sum(axis=0)
+        return share
+
+    def uptake(self, vapours: VapourArrays, air: Air, inlet: Array) -> Uptake:
+        """Capacity and transfer units at a constant inlet of all vapours together [mol/m³]."""
+        loading = self.physisorbed_together(vapours, air, inlet)
+        loading = loading + self.stoichiometric * self.family_share(inlet)
+        return self._as_uptake(vapours, air, loading)
+
+    def spill_uptake(self, vapours: VapourArrays, air: Air, inlet: Array) -> Uptake:
+        """Capacity and transfer units of the fresh layer for each vapour alone at `inlet` [mol/m³]."""
+        loading = self.physisorbed_alone(vapours, air, inlet) + self.stoichiometric
+        return self._as_uptake(vapours, air, loading)
+
+    def _as_uptake(self, vapours: VapourArrays, air: Air, loading: Array) -> Uptake:
+        capacity = loading * (self.mass * 1e3)
+        rate = self.rate(vapours, air, loading * vapours.molar_mass)
+        units = np.where(capacity > NOTHING, self.units(rate, air), 0.0)
+        return Uptake(np.maximum(capacity, NOTHING), units)
+
+    def free_share(self, vapours: VapourArrays, air: Air, held: Array, fresh: Uptake) -> Array:
+        """Share of the fresh capacity left for a spill of each vapour, after `held` [mol] (n_a, n_v, size).
+
+        The liquid volume of all that is at least as strongly held, and a family's used stock, are unavailable.
+        """
+        volume = np.where(vapours.physisorbed, held * vapours.molar_volume, 0.0)
+        stronger = self._at_least_as_strong(vapours, air)
+        taken = np.einsum("vw,aws->avs", stronger, volume) / vapours.molar_volume
+        for number in np.unique(self.family[self.family >= 0]):
+            rows = self.family == number
+            taken[:, rows] = held[:, rows].sum(axis=1, keepdims=True)
+        return np.clip(1.0 - taken / fresh.capacity, 0.0, 1.0)
+
+    def _at_least_as_strong(self, vapours: VapourArrays, air: Air) -> Array:
+        """(n_v, n_v): 1 where the second is at least as strongly held as the first, by pore filling at 1 Pa."""
+        potential = dubinin.potential(
+            pressure=1.0, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
+        )[:, 0]
+        reduced = potential / np.median(self.energy, axis=1)
+        weakness = np.where(vapours.physisorbed[:, 0], reduced, np.inf)
+        return (weakness[None, :] <= weakness[:, None]).astype(float)

@@ -1,0 +1,68 @@
+"""Impregnated media: irreversible uptake of one family by stoichiometry."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.errors import InputError, Problem
+from stillroom.media.draws import sample
+from stillroom.media.model import Impregnation, Medium
+
+__all__ = ["FAMILIES", "REFERENCE_MOLAR_MASS", "draw_molar_capacity", "impregnation_for"]
+
+Array = NDArray[np.float64]
+
+FAMILIES = ("acid gas", "ammonia", "formaldehyde", "hydrogen sulphide", "mercury")
+"""families that plain carbon does not hold and an impregnation can"""
+
+# Molar masses from the IUPAC standard atomic weights 2021, rounded [g/mol]; sweeps of the reference substances.
+REFERENCE_MOLAR_MASS = {
+    "7446-09-5": 64.06,  # sulphur dioxide
+    "7647-01-0": 36.46,  # hydrogen chloride
+    "7782-50-5": 70.90,  # chlorine
+    "7783-06-4": 34.08,  # hydrogen sulphide
+    "7664-41-7": 17.03,  # ammonia
+    "50-00-0": 30.03,  # formaldehyde
+    "7439-97-6": 200.59,  # mercury
+}
+
+
+def impregnation_for(medium: Medium, family: str) -> Impregnation | None:
+    """The medium's impregnation for a family, or None where it has none."""
+    return next((item for item in medium.impregnations if item.family == family), None)
+
+
+@cache
+def _molar_mass(cas: str) -> float:
+    try:
+        return REFERENCE_MOLAR_MASS[cas]
+    except KeyError:
+        known = ", ".join(REFERENCE_MOLAR_MASS)
+        problem = Problem(
+            "the reference substance of an impregnation is not known", f"Use one of {known}.", found=cas
+        )
+        raise InputError(problem) from None
+
+
+def draw_molar_capacity(impregnation: Impregnation, rng: np.random.Generator, size: int) -> Array:
+    """Draws of the capacity for any member of the family, shape (size,) [mol/g].
+
+    Parameters
+    ----------
+    impregnation : Impregnation
+        Its capacity is in g of the reference substance per g of medium.
+    rng : numpy.random.Generator
+        Source of randomness.
+    size : int
+        Number of draws [-].
+
+    Notes
+    -----
+    Moles of any member equal moles of the reference substance.
+
+    Validity: one acid or base equivalent a molecule; sulphuric acid mist and the like depart by a factor of two.
+    """
+    return sample(impregnation.capacity, rng, size) / _molar_mass(impregnation.reference_cas)

@@ -1,0 +1,34 @@
+"""The rate coefficient of 1993, which depends on the breakthrough fraction; used with `equilibrium.wood_1994`."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+__all__ = ["rate_coefficient"]
+
+Array = NDArray[np.float64]
+
+
+def rate_coefficient(*, velocity: ArrayLike, polarisability: ArrayLike, fraction: ArrayLike) -> Array:
+    """Overall adsorption rate coefficient k_v [1/s].
+
+    Parameters
+    ----------
+    velocity : array_like
+        Superficial velocity of the air [m/s].
+    polarisability : array_like
+        Molar refraction [cm³/mol].
+    fraction : array_like
+        Breakthrough fraction C_x/C_0, between 0 and 1 [-].
+
+    Notes
+    -----
+    k_v = 1/{[1/v_L + 0.027][0.000825 + (0.063 − 0.0055 ln((C0 − Cx)/Cx))/Pe]} in 1/min, v_L in cm/s,
+    [wood-stampfer-1993], from memory.
+
+    Validity: respirator carbons of 12 × 20 mesh or so, 1–20 cm/s, breakthrough of 0.01–20 %.
+    """
+    x = np.asarray(fraction, float)
+    resistance = 0.000825 + (0.063 - 0.0055 * np.log((1.0 - x) / x)) / np.asarray(polarisability, float)
+    return np.asarray(1.0 / ((0.01 / np.asarray(velocity, float) + 0.027) * resistance) / 60.0)

@@ -1,0 +1,38 @@
+"""How far single vapours stand from the affinity rule: a factor on the energy and on the pore volume of each vapour.
+
+A factor on E moves the loading by d ln W/d ln E = 2(A/E)²: little near saturation, much at ppb. So one constant
+spread in E is a spread in loading that widens downwards, and the mixture theory stays consistent.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.media.draws import sample
+from stillroom.media.model import Interval
+
+__all__ = ["ENERGY_FACTOR", "RATE_FACTOR", "VOLUME_FACTOR", "draw_factors"]
+
+Array = NDArray[np.float64]
+
+ENERGY_FACTOR = Interval(0.80, 0.97, 1.12, "own-isotherm-comparison", "of one vapour's E about β E0")
+VOLUME_FACTOR = Interval(0.75, 0.97, 1.20, "own-isotherm-comparison", "of one vapour's volume about W0")
+RATE_FACTOR = Interval(
+    0.60, 1.00, 1.60, "from-memory", "of a measured rate coefficient about its correlation"
+)
+
+
+def draw_factors(interval: Interval, rng: np.random.Generator, *, vapours: int, size: int) -> Array:
+    """Independent draws for each vapour, shape (vapours, size) (dimensionless).
+
+    Parameters
+    ----------
+    interval : Interval
+        One of this module's.
+    rng : numpy.random.Generator
+        Source of randomness.
+    vapours, size : int
+        Number of vapours, and of draws for each [-].
+    """
+    return sample(interval, rng, vapours * size).reshape(vapours, size)

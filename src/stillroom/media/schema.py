@@ -1,0 +1,152 @@
+"""What a medium's TOML file may hold, checked key by key. Units stand in the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from stillroom.errors import InputError, Problem
+from stillroom.media.impregnants import FAMILIES, REFERENCE_MOLAR_MASS
+from stillroom.media.model import Impregnation, Interval, Medium
+
+__all__ = ["check"]
+
+# key in the file -> field of Medium, factor to its unit, least and largest sensible value in the file's unit
+_INTERVALS: dict[str, tuple[str, float, float, float]] = {
+    "micropore_volume_cm3_g": ("micropore_volume", 1.0, 0.01, 2.0),
+    "characteristic_energy_kJ_mol": ("characteristic_energy", 1.0, 5.0, 40.0),
+    "bulk_density_kg_m3": ("bulk_density", 1.0, 100.0, 1500.0),
+    "grain_diameter_mm": ("grain_diameter", 1e-3, 0.05, 10.0),
+}
+
+
+def _models() -> tuple[type[Any], type[Any]]:
+    """The pydantic models, made when first needed: pydantic is slow to import."""
+    from pydantic import BaseModel, ConfigDict, Field, create_model, field_validator, model_validator
+
+    class Points(BaseModel):
+        model_config = ConfigDict(extra="forbid", strict=False, allow_inf_nan=False)
+        p05: float = Field(gt=0)
+        p50: float = Field(gt=0)
+        p95: float = Field(gt=0)
+        source: str = "user"
+        note: str = ""
+
+        @model_validator(mode="after")
+        def _ordered(self) -> Points:
+            if not self.p05 <= self.p50 <= self.p95:
+                raise ValueError("p05, p50 and p95 must not fall")
+            return self
+
+        @field_validator("source")
+        @classmethod
+        def _known(cls, value: str) -> str:
+            from stillroom.sources import bibliography
+
+            if value not in bibliography():
+                raise ValueError("the source is no key of the bibliography; leave it out and tell it in note")
+            return value
+
+    class Impregnated(BaseModel):
+        model_config = ConfigDict(extra="forbid")
+        family: str
+        reference_cas: str
+        capacity_g_g: Points
+        conditions: str = ""
+
+        @field_validator("family")
+        @classmethod
+        def _family(cls, value: str) -> str:
+            if value not in FAMILIES:
+                raise ValueError(f"use one of {', '.join(FAMILIES)}")
+            return value
+
+        @field_validator("reference_cas")
+        @classmethod
+        def _reference(cls, value: str) -> str:
+            if value not in REFERENCE_MOLAR_MASS:
+                raise ValueError(f"use one of {', '.join(REFERENCE_MOLAR_MASS)}")
+            return value
+
+    file_model = create_model(
+        "MediumFile",
+        __config__=ConfigDict(extra="forbid"),
+        name=(str, Field(min_length=1)),
+        title=(str, Field(min_length=1)),
+        version=(str, "1"),
+        source=(str, "user"),
+        note=(str, ""),
+        void_fraction=(float, Field(default=0.4, gt=0.2, lt=0.7)),
+        impregnation=(list[Impregnated], Field(default_factory=list)),
+        **dict.fromkeys(_INTERVALS, (Points, ...)),
+    )
+    return file_model, Points
+
+
+def _interval(points: Any, factor: float) -> Interval:
+    return Interval(points.p05 * factor, points.p50 * factor, points.p95 * factor, points.source, points.note)
+
+
+def _mend(kind: str) -> str:
+    if kind == "missing":
+        return "Add it; docs/reference/media.md shows a whole file."
+    if kind == "extra_forbidden":
+        return "Take it out, or mend its spelling; docs/reference/media.md lists the keys."
+    return "Mend the value; docs/reference/media.md gives each key's unit and range."
+
+
+def check(fields: Mapping[str, Any], *, file: str) -> Medium:
+    """A medium from the parsed file.
+
+    Raises
+    ------
+    InputError
+        With every fault: file, key, what was found, and the mend.
+    """
+    from pydantic import ValidationError
+
+    file_model, _ = _models()
+    try:
+        read = file_model.model_validate(fields)
+    except ValidationError as error:
+        raise InputError(
+            Problem(
+                item["msg"].removeprefix("Value error, "),
+                _mend(item["type"]),
+                file=file,
+                column=".".join(str(part) for part in item["loc"]),
+                found="" if item["type"] == "missing" else str(item["input"])[:60],
+            )
+            for item in error.errors()
+        ) from None
+    intervals = {}
+    problems = []
+    for key, (field, factor, least, most) in _INTERVALS.items():
+        points = getattr(read, key)
+        if points.p05 < least or points.p95 > most:
+            problems.append(
+                Problem(
+                    f"outside {least:g} to {most:g}: is the unit the one in the key?",
+                    _mend(""),
+                    file=file,
+                    column=key,
+                    found=f"{points.p05:g} … {points.p95:g}",
+                )
+            )
+        intervals[field] = _interval(points, factor)
+    if problems:
+        raise InputError(problems)
+    impregnations = tuple(
+        Impregnation(item.family, item.reference_cas, _interval(item.capacity_g_g, 1.0), item.conditions)
+        for item in read.impregnation
+    )
+    return Medium(
+        name=read.name,
+        title=read.title,
+        void_fraction=read.void_fraction,
+        impregnations=impregnations,
+        source=read.source,
+        version=read.version,
+        note=read.note,
+        **intervals,
+    )
