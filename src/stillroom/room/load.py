@@ -28,7 +28,7 @@ class _Strict(BaseModel):
 class _RoomTable(_Strict):
     name: Annotated[str, Field(min_length=1, max_length=200)]
     volume_m3: Annotated[float, Field(gt=1, le=100_000, allow_inf_nan=False)]
-    air_changes_per_h: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)]
+    air_changes_per_h: Annotated[float, Field(gt=0, le=200, allow_inf_nan=False)]
     temperature_C: Annotated[float, Field(ge=-10, le=50, allow_inf_nan=False)] = 22.0
     relative_humidity: Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)] = 0.5
     pressure_Pa: Annotated[float, Field(ge=50_000, le=110_000, allow_inf_nan=False)] = STANDARD_PRESSURE

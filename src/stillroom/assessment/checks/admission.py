@@ -1,0 +1,144 @@
+"""May it be here at all? Contents known, limit known, medium there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from stillroom.assessment.case import Case, Subject, concentration
+from stillroom.assessment.result import Finding
+from stillroom.inventory.model import Container
+from stillroom.media.model import FilterStack
+from stillroom.sources import Missing, Sourced
+from stillroom.substances.hazards import refused_by_words
+from stillroom.substances.limits import nuisance_dust
+from stillroom.substances.model import Admission
+from stillroom.units import GAS_CONSTANT, show
+
+__all__ = ["contents", "lend_surrogate", "limit", "medium", "refusal", "saturated_over_criterion"]
+
+_NOT_LOW_TOXICITY = {"toxic", "highly toxic", "carcinogen", "sensitiser", "explosive"}
+
+
+def contents(container: Container) -> Finding | None:
+    """Refuse what nobody knows, and what its own label says must not be here."""
+    words = " ".join((container.name, container.note, container.state))
+    refused = refused_by_words(words)
+    if refused:
+        return Finding("not approved", refused)
+    if not container.known:
+        why = container.unknown_reason or "the contents are not identified"
+        return Finding("not approved", f"Contents unknown: {why}. Unknown contents are never approved.")
+    return None
+
+
+def refusal(subject: Subject) -> Finding | None:
+    """What such a cabinet must not hold whatever its filter."""
+    if subject.hazards.admission is Admission.REFUSED:
+        return Finding("not approved", " ".join(subject.hazards.admission_reasons), sources=subject.hazards.sources)
+    if subject.hazards.admission is Admission.UNKNOWN:
+        why = " ".join(subject.hazards.admission_reasons) or "nothing is known of its hazards."
+        return Finding("not approved", f"Hazards unknown: {why} Unknown is never approved.")
+    return None
+
+
+def medium(subject: Subject, stack: FilterStack, *, saturated_fraction: float | None) -> Finding | None:
+    """Is a medium there that is characterised for it, where plain carbon does not hold it?
+
+    Parameters
+    ----------
+    subject : Subject
+    stack : FilterStack
+    saturated_fraction : float or None
+        Air saturated over the contents, over the criterion of normal storage [-]; None where unknown.
+    """
+    if subject.hazards.admission is not Admission.NEEDS_MEDIUM:
+        return None
+    family = subject.hazards.medium_family
+    reasons = " ".join(subject.hazards.admission_reasons)
+    for bed in stack.beds:
+        for impregnation in bed.medium.impregnations:
+            if impregnation.family == family:
+                return Finding(
+                    "approved with conditions",
+                    f"{reasons} The stack holds {bed.medium.title}, characterised for {family}.",
+                    condition=f"The bed of {bed.medium.title} stays in the stack and is replaced in time.",
+                    sources=(impregnation.capacity.source,),
+                )
+    if saturated_fraction is not None and saturated_fraction < 1.0:
+        return Finding(
+            "approved",
+            f"{reasons} Here it is so dilute that even air saturated over it holds less than the criterion of "
+            "normal storage: no such medium is needed.",
+        )
+    return Finding(
+        "not approved",
+        f"{reasons} The filter stack holds no medium characterised for {family}; plain carbon is not.",
+        sources=subject.hazards.sources,
+    )
+
+
+def lend_surrogate(subject: Subject, case: Case) -> Subject:
+    """A solid of low toxicity without a limit borrows the one for nuisance dust; nothing else borrows.
+
+    The first chosen list that has a nuisance-dust limit lends it.
+    """
+    if subject.limits.criterion is not None or not _is_plain_dust(subject):
+        return subject
+    for key in case.list_keys:
+        for lent in nuisance_dust(key):
+            if lent.basis == "TWA":
+                return replace(subject, surrogate=lent)
+    return subject
+
+
+def _is_plain_dust(subject: Subject) -> bool:
+    return (
+        subject.properties.phase == "solid"
+        and subject.involatile
+        and subject.hazards.admission is Admission.ORDINARY
+        and not _NOT_LOW_TOXICITY & set(subject.hazards.storage_classes)
+    )
+
+
+def limit(subject: Subject, case: Case) -> Finding:
+    """Which limit applies, or why none does. Without a limit there is no approval, but for what gives no vapour.
+
+    Notes
+    -----
+    A liquid or solution whose substance gives no vapour and which is not toxic needs no limit: nothing of it
+    reaches the air. Everything else without a limit is refused: enter one with its source.
+    """
+    names = ", ".join(case.list_keys)
+    criterion = subject.criterion
+    if criterion is not None:
+        what = f"as {criterion.measured_as}, " if criterion.measured_as else ""
+        basis = {"TWA": "8-hour limit", "STEL": "15-minute limit", "C": "ceiling"}[criterion.basis]
+        words = f"Limit: {what}{basis} {show(criterion.value, 3)} {criterion.unit} ({criterion.list}, {criterion.edition})."
+        if subject.surrogate is not None:
+            words = (
+                f"None of the chosen lists ({names}) has a limit for it. As an involatile solid of low toxicity it is "
+                f"judged by the limit for nuisance dust, {show(criterion.value, 3)} mg/m³ ({criterion.list})."
+            )
+        return Finding("approved", " ".join((words, *subject.limits.reasons)), sources=(criterion.source,))
+    toxic = _NOT_LOW_TOXICITY & set(subject.hazards.storage_classes)
+    if subject.involatile and subject.properties.phase != "solid" and not toxic:
+        return Finding("approved", f"No limit in {names}; it gives no vapour at room temperature, so none is needed.")
+    if subject.involatile and not toxic and all(item.state == "solution" for item in subject.containers):
+        return Finding("approved", f"No limit in {names}; in solution it gives neither vapour nor dust.")
+    return Finding(
+        "not approved",
+        f"No exposure limit in the chosen lists ({names}) and no defensible surrogate. "
+        "Enter a limit with its source, for instance from section 8 of the safety data sheet.",
+    )
+
+
+def saturated_over_criterion(subject: Subject, pressure: Sourced | Missing, case: Case) -> float | None:
+    """Air saturated over the contents over the criterion of normal storage [-]; None where unknown."""
+    if subject.criterion is None or not isinstance(pressure, Sourced):
+        return None
+    allowed = concentration(subject.criterion, subject, case.room)
+    if allowed is None:
+        return None
+    mole_fraction = pressure.value / case.room.pressure
+    total = case.room.pressure / (GAS_CONSTANT * case.room.temperature)
+    return mole_fraction * total / (allowed * case.room.rules.criterion_fraction)

@@ -1,0 +1,74 @@
+"""Flammable quantities, and the cabinet's air when the fan stands still over closed containers."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.assessment.case import Case
+from stillroom.assessment.result import Finding
+from stillroom.assessment.vapours import Vapours
+from stillroom.cabinet import air_stopped, flammable_fraction
+from stillroom.sources import Missing, Sourced
+from stillroom.substances.hazards import flammables_check
+from stillroom.units import GAS_CONSTANT, show
+
+__all__ = ["fan_stopped", "quantities"]
+
+Array = NDArray[np.float64]
+
+
+def quantities(case: Case) -> Finding:
+    """Flammable liquids against the site's rule, 29 CFR 1910.106(d)(3) unless the site has its own."""
+    rules = case.room.rules
+    rows = []
+    for container in case.containers:
+        if not container.known or container.amount.kind != "volume":
+            continue
+        litres = container.amount.value * 1000.0 * container.count
+        first = container.components[0]
+        rows.append((first.substance.cas, litres, first.mass_fraction))
+    answer = flammables_check(
+        rows,
+        litres_category_1=rules.flammables_litre_category_1,
+        litres_total=rules.flammables_litre_total,
+    )
+    return Finding("approved" if answer.ok else "not approved", answer.words, sources=answer.sources)
+
+
+def fan_stopped(case: Case, vapours: Vapours) -> Finding:
+    """Closed containers for as long as the fan may stand still: the cabinet's air against the flammable limit."""
+    rules = case.room.rules
+    if rules.fan_stop_hours <= 0 or not vapours.cas:
+        return Finding("approved", "No stop of the fan was asked about.")
+    rng = np.random.default_rng(case.seed + 13)
+    by_cas = {subject.cas: subject for subject in case.subjects}
+    air_density = case.room.pressure / (GAS_CONSTANT * case.room.temperature)
+    fractions: dict[str, Array] = {}
+    limits: dict[str, float | Sourced | Missing] = {}
+    for place, cas in enumerate(vapours.cas):
+        subject = by_cas.get(cas)
+        if subject is None:
+            continue
+        pressure = subject.properties.saturation_pressure
+        ceiling = pressure.value / case.room.pressure * air_density if isinstance(pressure, Sourced) else np.inf
+        level = air_stopped(
+            np.full(vapours.size, rules.fan_stop_hours * 3600.0),
+            release=vapours.emission[place],
+            volume=case.cabinet.air_volume,
+            saturation=ceiling,
+            rng=np.random.default_rng(rng.integers(2**63)),
+            size=vapours.size,
+        )
+        fractions[cas] = level / air_density
+        burns = subject.properties.lower_flammable_limit
+        limits[cas] = burns if burns or subject.hazards.flammable_category else np.inf
+    total = flammable_fraction(fractions, limits)
+    hours = f"{rules.fan_stop_hours:g} h"
+    if isinstance(total, Missing):
+        return Finding("cannot tell", f"Fan stopped for {hours}, containers closed: {total.reason}.")
+    peak = float(np.quantile(np.broadcast_to(total, (vapours.size,)), 0.95))
+    words = f"Fan stopped for {hours}, containers closed: the cabinet's air reaches {show(100 * peak)} % of the lower flammable limit"
+    if peak > rules.lfl_fraction:
+        return Finding("not approved", f"{words}, more than {100 * rules.lfl_fraction:g} % (95 % of the draws).")
+    return Finding("approved", f"{words} (95 % of the draws stay below).")

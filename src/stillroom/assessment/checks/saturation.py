@@ -1,0 +1,57 @@
+"""The saturation clock: the marker vapour comes through.
+
+The marker is the vapour that the user names; else the most weakly held among those that need the filter in normal
+storage; else the background vapour that loads the bed most, since its passing shows that the bed is used up.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.assessment.case import Case
+from stillroom.assessment.result import Clock, Normal
+from stillroom.assessment.vapours import Vapours
+
+__all__ = ["saturation_clock"]
+
+Array = NDArray[np.float64]
+_DAY = 86400.0
+
+
+def saturation_clock(case: Case, normal: Normal, vapours: Vapours, inlet: Array) -> Clock:
+    """The saturation clock.
+
+    Parameters
+    ----------
+    case : Case
+    normal : Normal
+    vapours : Vapours
+    inlet : ndarray, shape (n_v, size)
+        Normal load of the filter [mol/m³].
+    """
+    rules = case.room.rules
+    size = vapours.size
+    if not vapours.cas:
+        return Clock("saturation", np.full(size, np.inf), "", "No vapour reaches the filter.")
+    days = vapours.stack.time_to(rules.saturation_fraction, inlet) / _DAY
+    present = inlet.max(axis=1) > 0
+    needing = np.quantile(normal.unfiltered, 0.95, axis=1) > rules.criterion_fraction
+    if rules.marker_cas:
+        if rules.marker_cas not in vapours.cas:
+            words = f"The marker {rules.marker_cas} that the site names is not among the vapours here."
+            return Clock("saturation", np.full(size, np.inf), "", words)
+        place, why = vapours.cas.index(rules.marker_cas), "named by the site"
+    elif (needing & present).any():
+        candidates = np.flatnonzero(needing & present)
+        place = int(candidates[np.argmin(np.median(days[candidates], axis=1))])
+        why = "the most weakly held of those that need the filter in normal storage"
+    elif (vapours.background.max(axis=1) > 0).any():
+        load = np.median(vapours.background, axis=1)
+        place, why = int(np.argmax(load)), "the room's own vapour that loads the bed most; nothing stored here needs the filter in normal storage"
+    else:
+        words = "In normal storage nothing here needs the filter, and the room brings nothing that loads it."
+        return Clock("saturation", np.full(size, np.inf), "", words)
+    percent = 100 * rules.saturation_fraction
+    words = f"The exhaust reaches {percent:g} % of the inlet for the marker vapour: {why}."
+    return Clock("saturation", days[place], vapours.cas[place], words)
