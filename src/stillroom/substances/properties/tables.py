@@ -1,0 +1,116 @@
+"""The one door to the tables of the `chemicals` package: a row by CAS number, and which book each table is from."""
+
+from __future__ import annotations
+
+import csv
+import math
+from functools import cache
+from importlib import resources
+from typing import Any, NamedTuple
+
+from stillroom.sources import Origin, Sourced
+
+__all__ = ["Identity", "first_of", "identity", "row", "typed_rows", "value_of"]
+
+
+class Identity(NamedTuple):
+    """What the tables need to know of a substance."""
+
+    name: str
+    formula: str
+    molar_mass: float
+    """[g/mol]"""
+    smiles: str
+
+
+# `chemicals` gives another substance under these numbers (75-20-7: an organic diacetate for calcium carbide).
+_REFUSED = frozenset({"75-20-7"})
+
+
+@cache
+def identity(cas: str) -> Identity | None:
+    """Name, formula, molar mass [g/mol] and SMILES under a CAS number, or None."""
+    from chemicals.identifiers import search_chemical
+
+    if cas in _REFUSED:
+        return None
+    try:
+        found = search_chemical(cas)
+    except ValueError:
+        return None
+    if found.CASs != cas:
+        return None
+    return Identity(found.common_name, found.formula, float(found.MW), found.smiles or "")
+
+
+def row(table: Any, cas: str) -> dict[str, float]:
+    """The numbers in a `chemicals` table under a CAS number; empty where there is no row; blanks are left out."""
+    key: str | int = cas if table.index.dtype.kind not in "iu" else int(cas.replace("-", ""))
+    try:
+        found = table.loc[key]
+    except KeyError:
+        return {}
+    if found.ndim == 2:  # the same number twice: the first row
+        found = found.iloc[0]
+    numbers = {}
+    for name, value in found.items():
+        if isinstance(value, (int, float)) or hasattr(value, "dtype"):
+            number = float(value)
+            if math.isfinite(number):
+                numbers[str(name)] = number
+    return numbers
+
+
+class Table(NamedTuple):
+    """A table of one book: its source key, and the words that find it."""
+
+    source: str
+    locator: str
+    origin: Origin
+
+
+BOOKS: dict[str, Table] = {
+    "HEOS": Table("huber-2022", "reference equations of state", Origin.MEASURED),
+    "CRC_ORG": Table("crc-95", "Physical Constants of Organic Compounds", Origin.MEASURED),
+    "CRC_INORG": Table("crc-95", "Physical Constants of Inorganic Compounds", Origin.MEASURED),
+    "CRC": Table("crc-95", "Physical Constants of Organic Compounds", Origin.MEASURED),
+    "COMMON_CHEMISTRY": Table("cas-common-chemistry", "", Origin.MEASURED),
+    "WEBBOOK": Table("nist-webbook", "phase change data", Origin.MEASURED),
+    "OPEN_NTBKM": Table("bradley-2014", "melting points", Origin.MEASURED),
+    "YAWS": Table("yaws-2014", "measured and predicted, not told apart", Origin.ESTIMATED),
+    "WIKIDATA": Table("wikidata", "", Origin.MEASURED),
+    "IEC 60079-20-1 (2010)": Table("iec-60079-20-1", "Annex B", Origin.MEASURED),
+    "NFPA 497 (2008)": Table("nfpa-497", "Table 4.4.2", Origin.MEASURED),
+    "Serat DIPPR (2017)": Table("serat-2017", "DIPPR flash points", Origin.MEASURED),
+    "IUPAC": Table("iupac-critical", "", Origin.MEASURED),
+}
+
+
+def value_of(value: float, unit: str, book: str, note: str = "") -> Sourced:
+    """A number from one of the tables that `chemicals` carries, with its book (any unit)."""
+    source, locator, origin = BOOKS[book]
+    words = f"{locator}; through chemicals, {book}" if locator else f"through chemicals, {book}"
+    return Sourced(float(value), unit, source, origin, words, note)
+
+
+def first_of(function: Any, cas: str, books: tuple[str, ...], unit: str) -> Sourced | None:
+    """The value of the first of `books` that has one; `function` is a `chemicals` look-up with a method argument."""
+    for book in books:
+        value = function(CASRN=cas, method=book)
+        if isinstance(value, tuple):
+            value = value[0]
+        if value is not None and math.isfinite(float(value)):
+            return value_of(float(value), unit, book)
+    return None
+
+
+@cache
+def typed_rows(name: str) -> dict[str, dict[str, str]]:
+    """The rows of one of Stillroom's own small tables in ``substances/data``, by CAS number."""
+    text = (resources.files("stillroom.substances") / "data" / f"{name}.csv").read_text("utf-8")
+    rows: dict[str, dict[str, str]] = {}
+    for entry in csv.DictReader(text.splitlines()):
+        if entry["cas"] in rows:
+            raise ValueError(f"{name}.csv: {entry['cas']} stands twice")
+        rows[entry["cas"]] = entry
+    return rows
