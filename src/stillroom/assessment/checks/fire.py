@@ -9,8 +9,9 @@ from stillroom.assessment.case import Case
 from stillroom.assessment.result import Finding
 from stillroom.assessment.vapours import Vapours
 from stillroom.cabinet import air_stopped, flammable_fraction
+from stillroom.room.model import SiteRules
 from stillroom.sources import Missing, Sourced
-from stillroom.substances.hazards import flammables_check
+from stillroom.substances.hazards import FlammableLimit, flammable_limits, flammables_check
 from stillroom.units import GAS_CONSTANT, show
 
 __all__ = ["fan_stopped", "quantities"]
@@ -28,12 +29,24 @@ def quantities(case: Case) -> Finding:
         litres = container.amount.value * 1000.0 * container.count
         first = container.components[0]
         rows.append((first.substance.cas, litres, first.mass_fraction))
-    answer = flammables_check(
-        rows,
-        litres_category_1=rules.flammables_litre_category_1,
-        litres_total=rules.flammables_litre_total,
+    limits, sources = _site_rule(rules), ("user",)
+    if not limits:
+        limits, sources = flammable_limits(), ("osha-1910-106",)
+    fits, words = flammables_check(rows, limits=limits)
+    return Finding("approved" if fits else "not approved", f"{words[:1].upper()}{words[1:]}.", sources=sources)
+
+
+def _site_rule(rules: SiteRules) -> tuple[FlammableLimit, ...]:
+    """The site's own quantities where it gives any."""
+    given = (
+        (("1",), rules.flammables_litre_category_1),
+        (("1", "2", "3", "4"), rules.flammables_litre_total),
     )
-    return Finding("approved" if answer.ok else "not approved", answer.words, sources=answer.sources)
+    return tuple(
+        FlammableLimit(categories, litres, f"{litres:g} L", "user", "the site's rule")
+        for categories, litres in given
+        if litres is not None
+    )
 
 
 def fan_stopped(case: Case, vapours: Vapours) -> Finding:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from stillroom.assessment.case import Case
 from stillroom.assessment.result import Finding
 from stillroom.segregation import conflicts as conflicts_of
@@ -9,44 +11,93 @@ from stillroom.segregation import place
 from stillroom.segregation.model import Conflict
 from stillroom.segregation.plan import Plan
 
-__all__ = ["arrange", "conflict_findings"]
+__all__ = ["arrange", "found_conflicts", "must_leave", "neighbour_findings"]
+
+_ELSEWHERE = {"not in one cabinet", "alone"}
 
 
-def arrange(case: Case, *, seconds: float = 1.5) -> tuple[tuple[Conflict, ...], Plan]:
-    """The conflicts among the containers, and a shelf plan that solves what a plan can.
+def found_conflicts(case: Case) -> tuple[Conflict, ...]:
+    """Every conflict among the known containers, those that cannot stay included."""
+    return conflicts_of(tuple(item for item in case.containers if item.known))
+
+
+def must_leave(conflicts: tuple[Conflict, ...], keys: frozenset[str]) -> dict[str, tuple[Conflict, ...]]:
+    """Fewest containers (greedily) that must go elsewhere so that no two of `keys` that may not share a cabinet stay.
+
+    The container with most such conflicts goes first; of equals, the later in the inventory. Maps key to reasons.
+    """
+    open_ones = [item for item in conflicts if item.severity in _ELSEWHERE and {item.first, item.second} <= keys]
+    leaving: dict[str, tuple[Conflict, ...]] = {}
+    while open_ones:
+        counts = Counter(key for item in open_ones for key in (item.first, item.second))
+        goes = max(counts, key=lambda key: (counts[key], _row(key), key))
+        leaving[goes] = tuple(item for item in open_ones if goes in (item.first, item.second))
+        open_ones = [item for item in open_ones if goes not in (item.first, item.second)]
+    return leaving
+
+
+def _row(key: str) -> int:
+    digits = "".join(filter(str.isdigit, key))
+    return int(digits) if digits else 0
+
+
+def arrange(case: Case, conflicts: tuple[Conflict, ...], *, seconds: float = 1.5) -> Plan:
+    """A shelf plan for the containers of `case`, keeping apart what `conflicts` names.
 
     Parameters
     ----------
     case : Case
+    conflicts : tuple of Conflict
+        Those that concern containers not in the case are left out.
     seconds : float
         Time that the search may take [s].
     """
+    keys = {item.key for item in case.containers}
+    mine = tuple(item for item in conflicts if {item.first, item.second} <= keys)
     known = tuple(item for item in case.containers if item.known)
-    found = conflicts_of(known)
-    return found, place(known, case.cabinet, found, seed=case.seed, seconds=seconds)
+    return place(known, case.cabinet, mine, seed=case.seed, seconds=seconds)
 
 
-def conflict_findings(conflicts: tuple[Conflict, ...], plan: Plan) -> dict[str, list[Finding]]:
-    """Findings by container key: unsolved conflicts refuse, solved ones bind to the plan, what does not fit is refused."""
+def neighbour_findings(
+    conflicts: tuple[Conflict, ...], leaving: dict[str, tuple[Conflict, ...]], plan: Plan
+) -> dict[str, list[Finding]]:
+    """Findings by container key.
+
+    What leaves is refused with its reasons; what no place keeps apart or does not fit is refused; what the plan keeps
+    apart is bound to the plan.
+    """
     findings: dict[str, list[Finding]] = {}
+    for key, reasons in leaving.items():
+        for words in dict.fromkeys(
+            f"Not in one cabinet with {_other(item, key)}: {item.consequence} {item.mend}" for item in reasons
+        ):
+            findings.setdefault(key, []).append(
+                Finding("not approved", words, sources=tuple({item.source for item in reasons}))
+            )
+    placed = {item.container for item in plan.placed}
     unsolved = set(plan.unsolved)
     for conflict in conflicts:
-        names = " and ".join(conflict.names)
-        if conflict in unsolved:
-            finding = Finding(
-                "not approved",
-                f"{names}: {conflict.consequence} No place in this cabinet keeps them apart. {conflict.mend}",
-                sources=(conflict.source,),
-            )
-        else:
-            finding = Finding(
-                "approved with conditions",
-                f"{names}: {conflict.consequence} The shelf plan keeps them apart ({conflict.severity}).",
-                condition="Containers stand where the shelf plan puts them.",
-                sources=(conflict.source,),
-            )
-        for key in conflict.containers:
-            findings.setdefault(key, []).append(finding)
+        for key in (conflict.first, conflict.second):
+            if key not in placed:
+                continue
+            if conflict in unsolved:
+                words = f"Beside {_other(conflict, key)}: {conflict.consequence} No place here keeps them apart. {conflict.mend}"
+                finding = Finding("not approved", words, sources=(conflict.source,))
+            elif {conflict.first, conflict.second} <= placed:
+                finding = Finding(
+                    "approved with conditions",
+                    f"Apart from {_other(conflict, key)} ({conflict.severity}): {conflict.consequence}",
+                    condition="Containers stand where the shelf plan puts them.",
+                    sources=(conflict.source,),
+                )
+            else:
+                continue
+            if finding not in findings.setdefault(key, []):
+                findings[key].append(finding)
     for key, reason in plan.not_placed:
         findings.setdefault(key, []).append(Finding("not approved", f"It finds no place: {reason}"))
     return findings
+
+
+def _other(conflict: Conflict, key: str) -> str:
+    return conflict.names[1] if key == conflict.first else conflict.names[0]

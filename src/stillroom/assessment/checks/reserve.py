@@ -88,24 +88,25 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
             "not approved",
             f"{what} That is too much, and cleaning up within {shorter:g} min would not mend it.",
         )
-    stopped = result.flammable_stopped
-    condition = ""
+    conditions = []
+    name = subject.substance.name
     if result.minutes < rules.cleanup_minutes:
-        condition = (
-            f"{subject.substance.name}: a spill is taken up within {result.minutes:g} minutes; a kit hangs beside the "
-            "cabinet and people are trained."
+        conditions.append(
+            f"{name}: a spill is taken up within {result.minutes:g} minutes; a kit hangs beside the cabinet and people "
+            "are trained."
         )
-    if stopped is not None and float(np.quantile(stopped, 0.95)) > rules.lfl_fraction:
+    stopped = None if result.flammable_stopped is None else float(np.quantile(result.flammable_stopped, 0.95))
+    if stopped is not None and stopped > rules.lfl_fraction:
         what += (
-            f" With the fan stopped the cabinet's air could reach {show(100 * float(np.quantile(stopped, 0.95)))} % of the "
-            "lower flammable limit."
+            f" With the fan stopped the cabinet's air could reach {show(100 * stopped)} % of the lower flammable limit: "
+            "while it stands still nothing is opened or moved."
         )
-        condition += (
-            " " if condition else ""
-        ) + (
-            f"{subject.substance.name}: a stopped fan raises an alarm; while it stands still nothing is opened or moved, "
-            "and no ignition source is in or at the cabinet."
-        )
+        close = result.flammable is not None and np.quantile(result.flammable, 0.95) > rules.lfl_fraction / 2
+        if close or subject.hazards.flammable_category == "1":
+            conditions.append(
+                f"{name}: a stopped fan raises an alarm; no ignition source is in the cabinet or within reach of its vapour."
+            )
+    condition = " ".join(conditions)
     return Finding("approved with conditions" if condition else "approved", what, condition=condition)
 
 

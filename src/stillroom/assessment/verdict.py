@@ -1,0 +1,409 @@
+"""The verdict: every question asked, what cannot stay taken out, and the rest assessed as it would stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.assessment.case import Case, Subject, gather
+from stillroom.assessment.checks import admission, fire, neighbours, normal, reserve, saturation
+from stillroom.assessment.checks.age import age_clock
+from stillroom.assessment.checks.spill import largest_container
+from stillroom.assessment.result import (
+    Assessment,
+    Clock,
+    Finding,
+    Normal,
+    SpillResult,
+    SubjectResult,
+    Verdict,
+    worst,
+)
+from stillroom.assessment.vapours import Vapours, grid_days, release
+from stillroom.assessment.words import assumptions, decision
+from stillroom.cabinet.design import Cabinet
+from stillroom.emission import partial_pressures
+from stillroom.inventory.model import Inventory
+from stillroom.room.model import Room
+from stillroom.segregation.model import Conflict
+from stillroom.segregation.plan import Plan
+from stillroom.sources import Missing
+from stillroom.substances.hazards import peroxide_note
+from stillroom.substances.model import Limit
+from stillroom.units import show
+
+__all__ = ["SHORTEST_LIFE_DAYS", "assess"]
+
+Array = NDArray[np.float64]
+
+SHORTEST_LIFE_DAYS = 30.0
+"""A filter that would not last this long at the cautious end is no basis for approval [days] (common practice, no source)."""
+
+
+@dataclass(eq=False)
+class _Ledger:
+    """Findings as they come in, by substance and by container."""
+
+    subjects: dict[str, list[Finding]] = field(default_factory=dict)
+    containers: dict[str, list[Finding]] = field(default_factory=dict)
+    whole: list[Finding] = field(default_factory=list)
+
+    def on(self, cas: str, finding: Finding | None) -> None:
+        if finding is not None:
+            self.subjects.setdefault(cas, []).append(finding)
+
+    def at(self, key: str, finding: Finding | None) -> None:
+        if finding is not None:
+            self.containers.setdefault(key, []).append(finding)
+
+    def refused(self, case: Case) -> frozenset[str]:
+        """Keys of containers that cannot stay: their own findings, or those of a substance in them."""
+        out = {key for key, found in self.containers.items() if _refuses(found)}
+        for subject in case.subjects:
+            if _refuses(self.subjects.get(subject.cas, [])):
+                out |= {item.key for item in subject.containers}
+        return frozenset(out)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Physics:
+    """One pass over the containers that may stay."""
+
+    vapours: Vapours
+    normal: Normal
+    inlet: Array
+    spills: dict[str, SpillResult]
+
+
+def assess(
+    inventory: Inventory,
+    cabinet: Cabinet,
+    room: Room,
+    *,
+    seed: int = 1,
+    draws: int = 1000,
+    hand_limits: Sequence[Limit] = (),
+) -> Assessment:
+    """Decide what may be kept in this cabinet in this room, with reasons.
+
+    Parameters
+    ----------
+    inventory, cabinet, room :
+        As read.
+    seed : int
+        Same input and seed give the same answer [-].
+    draws : int
+        Monte Carlo draws, 100 … 20 000 [-].
+    hand_limits : sequence of Limit
+        Entered by the user.
+
+    Raises
+    ------
+    InputError
+        Something in the input is wrong; see `case.gather`.
+    """
+    case = gather(inventory, cabinet, room, seed=seed, draws=draws, hand_limits=hand_limits)
+    case = replace(case, subjects=tuple(admission.lend_surrogate(subject, case) for subject in case.subjects))
+    ledger = _Ledger()
+    _gate(case, ledger)
+    conflicts = neighbours.found_conflicts(case)
+    keys = frozenset(item.key for item in case.containers)
+    leaving = neighbours.must_leave(conflicts, keys - ledger.refused(case))
+    for key, found in neighbours.neighbour_findings((), leaving, Plan((), (), ())).items():
+        ledger.containers.setdefault(key, []).extend(found)
+    largest: dict[str, tuple[float | None, str]] = {}
+    spills: dict[str, SpillResult] = {}
+    staying, physics = _settle(case, ledger, spills, largest)
+    plan = neighbours.arrange(staying, conflicts)
+    for key, found in neighbours.neighbour_findings(conflicts, {}, plan).items():
+        ledger.containers.setdefault(key, []).extend(found)
+    ledger.whole.append(fire.quantities(case))
+    ledger.whole.append(fire.fan_stopped(staying, physics.vapours))
+    clocks = _clocks(staying, physics)
+    life = np.min([clock.days for clock in clocks], axis=0)
+    _life_finding(ledger, life, clocks, staying)
+    return _answer(case, staying, ledger, physics, clocks, life, conflicts, plan, spills, largest)
+
+
+def _refuses(findings: list[Finding]) -> bool:
+    return any(finding.verdict in ("not approved", "cannot tell") for finding in findings)
+
+
+def _gate(case: Case, ledger: _Ledger) -> None:
+    """What is refused before anything is computed."""
+    for container in case.containers:
+        ledger.at(container.key, admission.contents(container))
+    for subject in case.subjects:
+        refused = admission.refusal(subject)
+        ledger.on(subject.cas, refused)
+        ledger.on(subject.cas, admission.limit(subject, case))
+        if refused is None:
+            ledger.on(
+                subject.cas,
+                admission.medium(
+                    subject, case.cabinet.filters, saturated_fraction=_saturated(subject, case)
+                ),
+            )
+        note = peroxide_note(subject.cas)
+        if note:
+            condition = f"{subject.substance.name}: the dates of opening and of the last peroxide test stand on each bottle."
+            ledger.on(subject.cas, Finding("approved with conditions", note, condition=condition))
+
+
+def _saturated(subject: Subject, case: Case) -> float | None:
+    """The richest air over any container of a subject over the criterion [-]; None where any is unknown."""
+    fractions: list[float] = []
+    for container in subject.containers:
+        pressures = partial_pressures(container, temperature=case.room.temperature)
+        pressure = pressures.get(subject.cas, Missing("no partial pressure"))
+        fraction = admission.saturated_over_criterion(subject, pressure, case)
+        if fraction is None:
+            return None
+        fractions.append(fraction)
+    return max(fractions, default=None)
+
+
+def _settle(
+    case: Case,
+    ledger: _Ledger,
+    spills: dict[str, SpillResult],
+    largest: dict[str, tuple[float | None, str]],
+) -> tuple[Case, _Physics]:
+    """Assess what may stay, take out what fails, and assess the rest again until nothing fails."""
+    for _ in range(len(case.subjects) + 1):
+        staying = case.without(ledger.refused(case))
+        physics = _physics(staying)
+        spills.update(physics.spills)
+        before = ledger.refused(case)
+        _judge(staying, physics, ledger)
+        for subject in staying.subjects:
+            if subject.cas not in largest:
+                largest[subject.cas] = _largest(subject, staying, physics)
+        if ledger.refused(case) == before:
+            return staying, physics
+    raise AssertionError("each pass takes out at least one container")  # pragma: no cover
+
+
+def _physics(case: Case) -> _Physics:
+    rng = np.random.default_rng(case.seed)
+    vapours = release(case, rng)
+    result, inlet = normal.normal_storage(case, vapours, grid_days(case.cabinet.max_age_days))
+    ages = np.linspace(0.0, case.room.rules.required_interval_days, 7)
+    found = {}
+    for subject in case.subjects:
+        if subject.cas in vapours.missing or subject.criterion is None:
+            continue
+        spill = reserve.spill_of(subject, case, vapours, inlet, ages)
+        if spill is not None:
+            found[subject.cas] = spill
+    return _Physics(vapours, result, inlet, found)
+
+
+def _judge(case: Case, physics: _Physics, ledger: _Ledger) -> None:
+    """Findings of one pass. A finding of an earlier pass of the same kind is replaced."""
+    for subject in case.subjects:
+        kept = [item for item in ledger.subjects.get(subject.cas, []) if not getattr(item, "passing", False)]
+        ledger.subjects[subject.cas] = kept
+        why = _missing(subject, physics.vapours)
+        if why:
+            ledger.on(subject.cas, _Passing("cannot tell", f"What evaporates cannot be told: {why}"))
+            continue
+        ledger.on(subject.cas, _normal_finding(subject, case, physics))
+        spill = physics.spills.get(subject.cas)
+        if spill is not None:
+            found = reserve.spill_finding(subject, spill, case)
+            ledger.on(subject.cas, _Passing(found.verdict, found.reason, found.condition, found.sources))
+
+
+@dataclass(frozen=True, slots=True)
+class _Passing(Finding):
+    """A finding that the next pass may replace."""
+
+    passing: bool = True
+
+
+def _missing(subject: Subject, vapours: Vapours) -> str:
+    keys = (subject.cas, *(item.key for item in subject.containers))
+    return next((vapours.missing[key] for key in keys if key in vapours.missing), "")
+
+
+def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
+    """Normal storage of one substance, on a new filter: the by-pass and what the bed never holds."""
+    result, allowed = physics.normal, case.room.rules.criterion_fraction
+    percent = show(100 * allowed)
+    if subject.cas in result.dust_cas:
+        fraction = float(np.quantile(result.dust_fraction[result.dust_cas.index(subject.cas)], 0.95))
+        words = f"Normal storage: its dust reaches {show(100 * fraction)} % of its limit at the exhaust; {percent} % is allowed."
+        return _Passing("not approved" if fraction > allowed else "approved", words)
+    if subject.cas not in result.cas:
+        return _Passing("approved", "Normal storage: it gives neither vapour nor dust worth counting.")
+    place = result.cas.index(subject.cas)
+    new = float(np.quantile(result.fraction[0, place], 0.95))
+    bare = float(np.quantile(result.unfiltered[place], 0.95))
+    words = (
+        f"Normal storage: {show(100 * new)} % of its limit at the exhaust with a new filter, {show(100 * bare)} % without one "
+        f"(95 % of the draws stay below); {percent} % is allowed."
+    )
+    if bare <= allowed:
+        words += " It needs no filter in normal storage."
+    return _Passing("not approved" if new > allowed else "approved", words)
+
+
+def _largest(subject: Subject, case: Case, physics: _Physics) -> tuple[float | None, str]:
+    """The largest admissible container, and words where there is no number."""
+    container = reserve.largest_of(subject)
+    if container is None or subject.cas not in physics.spills:
+        return None, "not asked: no design spill could be assessed"
+    if subject.involatile and subject.properties.phase != "solid":
+        return None, "not bounded by vapour; trays and the shelf's load bound it"
+    kind = container.amount.kind
+    trays = [
+        shelf.tray_volume or 0.0 for compartment in case.cabinet.compartments for shelf in compartment.shelves
+    ]
+    bound = max(trays) / 1.1 if kind == "volume" and max(trays) > 0 else (10e-3 if kind == "volume" else 25.0)
+    value = largest_container(
+        subject,
+        container,
+        case,
+        physics.vapours,
+        physics.inlet,
+        age=case.room.rules.required_interval_days,
+        minutes=case.room.rules.cleanup_minutes,
+        largest=bound,
+    )
+    if value >= bound:
+        return value, "bounded by the tray, which holds 110 % of it" if kind == "volume" and max(trays) > 0 else (
+            "no spill up to this size passes a limit"
+        )
+    if value == 0.0:
+        return 0.0, f"not even 10 {'mL' if kind == 'volume' else 'g'}"
+    return value, f"bounded by its design spill, cleaned up within {case.room.rules.cleanup_minutes:g} min"
+
+
+def _clocks(case: Case, physics: _Physics) -> tuple[Clock, ...]:
+    size = case.draws
+    return (
+        normal.limit_clock(case, physics.normal),
+        reserve.reserve_clock(
+            [spill for spill in physics.spills.values() if reserve.spill_needs_filter(spill)], size
+        ),
+        saturation.saturation_clock(case, physics.normal, physics.vapours, physics.inlet),
+        age_clock(case.cabinet, size),
+    )
+
+
+def _life_finding(ledger: _Ledger, life: Array, clocks: tuple[Clock, ...], case: Case) -> None:
+    days = float(np.quantile(life, 0.05))
+    if not case.containers:
+        return
+    if days < SHORTEST_LIFE_DAYS:
+        first = min(clocks, key=lambda clock: float(np.quantile(clock.days, 0.05)))
+        reason = (
+            f"The filter would last {days:.0f} days at the cautious end ({first.name} clock), less than "
+            f"{SHORTEST_LIFE_DAYS:g}. More carbon, a cleaner room or less in store would mend it."
+        )
+        ledger.whole.append(Finding("not approved", reason))
+    elif days < case.room.rules.required_interval_days and days < case.cabinet.max_age_days:
+        ledger.whole.append(
+            Finding(
+                "approved with conditions",
+                f"The filter lasts {days:.0f} days at the cautious end, less than the {case.room.rules.required_interval_days:g} "
+                "days that the site plans with.",
+                condition=f"The filter is replaced after {int(days)} days at the latest.",
+            )
+        )
+
+
+def _answer(
+    case: Case,
+    staying: Case,
+    ledger: _Ledger,
+    physics: _Physics,
+    clocks: tuple[Clock, ...],
+    life: Array,
+    conflicts: tuple[Conflict, ...],
+    plan: Plan,
+    spills: dict[str, SpillResult],
+    largest: dict[str, tuple[float | None, str]],
+) -> Assessment:
+    """Everything gathered into one answer."""
+    subjects = tuple(
+        _subject_result(subject, case, ledger, physics, clocks, spills, largest) for subject in case.subjects
+    )
+    verdicts: dict[str, Verdict] = {}
+    reasons: dict[str, tuple[str, ...]] = {}
+    for container in case.containers:
+        parts = [part.substance.cas for part in container.components]
+        own = ledger.containers.get(container.key, [])
+        inside = [finding for cas in parts for finding in ledger.subjects.get(cas, [])]
+        verdicts[container.key] = worst([finding.verdict for finding in (*own, *inside)])
+        reasons[container.key] = tuple(dict.fromkeys(finding.reason for finding in own))
+    findings = [
+        finding
+        for group in (*ledger.subjects.values(), *ledger.containers.values(), ledger.whole)
+        for finding in group
+    ]
+    conditions = tuple(
+        dict.fromkeys(
+            finding.condition
+            for finding in findings
+            if finding.condition and finding.verdict == "approved with conditions"
+        )
+    )
+    verdict = worst([finding.verdict for finding in findings])
+    governing = min(clocks, key=lambda clock: (float(np.quantile(clock.days, 0.05)), clock.name != "age"))
+    return Assessment(
+        case=case,
+        staying=staying,
+        verdict=verdict,
+        words=decision(case, staying, verdict, verdicts, ledger.whole, life),
+        subjects=subjects,
+        container_verdicts=verdicts,
+        container_reasons=reasons,
+        normal=physics.normal,
+        clocks=clocks,
+        life=life,
+        governing=governing.governing or governing.name,
+        conflicts=conflicts,
+        plan=plan,
+        conditions=conditions,
+        assumptions=assumptions(case, physics.normal),
+        warnings=case.inventory.warnings,
+        sources=tuple(dict.fromkeys(key for finding in findings for key in finding.sources if key)),
+    )
+
+
+def _subject_result(
+    subject: Subject,
+    case: Case,
+    ledger: _Ledger,
+    physics: _Physics,
+    clocks: tuple[Clock, ...],
+    spills: dict[str, SpillResult],
+    largest: dict[str, tuple[float | None, str]],
+) -> SubjectResult:
+    own = [item for container in subject.containers for item in ledger.containers.get(container.key, [])]
+    findings = tuple(dict.fromkeys((*ledger.subjects.get(subject.cas, []), *own)))
+    spill = spills.get(subject.cas)
+    days = clocks[-1].days
+    result = physics.normal
+    if subject.cas in result.cas:
+        fraction = result.fraction[:, result.cas.index(subject.cas)]
+        days = np.minimum(
+            days, normal.crossing(result.days, fraction, case.room.rules.criterion_fraction)
+        )
+    if spill is not None:
+        days = np.minimum(days, spill.days)
+    value, words = largest.get(subject.cas, (None, "not asked: it cannot be here"))
+    return SubjectResult(
+        subject=subject,
+        verdict=worst([finding.verdict for finding in findings]),
+        findings=findings,
+        spill=spill,
+        days=days,
+        largest=value,
+        largest_words=words,
+    )
