@@ -1,0 +1,28 @@
+"""Segregation: what must be kept apart, and where everything stands. Exports load on first use."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from stillroom.segregation.model import SEVERITIES, Conflict, Severity
+
+if TYPE_CHECKING:
+    from stillroom.segregation.plan import Placed, Plan
+    from stillroom.segregation.rules import conflicts, pair_conflict
+
+__all__ = ["SEVERITIES", "Conflict", "Placed", "Plan", "Severity", "conflicts", "pair_conflict", "place"]
+
+_LAZY = {
+    "Placed": "plan",
+    "Plan": "plan",
+    "conflicts": "rules",
+    "pair_conflict": "rules",
+    "place": "placement",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _LAZY:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_LAZY[name]}"), name)

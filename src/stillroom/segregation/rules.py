@@ -1,0 +1,157 @@
+"""Which containers must be kept apart, how far, and why.
+
+Each component of a container has storage classes and reactive groups (`substances.hazards`). Class rules (`tables.rules`)
+speak first, by strength; where none does, the reactive groups of EPA-600/2-80-076 do. The most severe wins a pair of
+containers. No conflict found is no proof that two things may be mixed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+from stillroom.inventory.model import Container
+from stillroom.segregation.model import SEVERITIES, Conflict, Severity
+from stillroom.segregation.tables import Rule, dilute_below, group_rules, mend, rules, trace
+from stillroom.substances.hazards.lookup import hazards
+
+__all__ = ["conflicts", "pair_conflict"]
+
+WATER = "7732-18-5"
+_AQUEOUS = 0.3
+"""[-] water that makes a solution count as aqueous: common practice, no source"""
+
+
+@dataclass(frozen=True, slots=True)
+class _Ruling:
+    """What a rule says of two substances at their strengths."""
+
+    rule: Rule
+    severity: Severity
+    swapped: bool
+    """the rule's first class is the second substance"""
+
+
+def conflicts(containers: Sequence[Container]) -> tuple[Conflict, ...]:
+    """Every pair of containers that must be kept apart, most severe first.
+
+    Parameters
+    ----------
+    containers : sequence of Container
+        Contents that are not identified are left out: they are refused before.
+
+    Returns
+    -------
+    tuple of Conflict
+        At most one a pair of containers: the most severe.
+    """
+    known = [(container, tuple(_parts(container))) for container in containers if container.known]
+    found = []
+    for (first, first_parts), (second, second_parts) in combinations(known, 2):
+        conflict = _worst(first, first_parts, second, second_parts)
+        if conflict:
+            found.append(conflict)
+    return tuple(sorted(found, key=lambda conflict: -SEVERITIES.index(conflict.severity)))
+
+
+def pair_conflict(
+    first: str,
+    second: str,
+    *,
+    first_fraction: float | None = 1.0,
+    second_fraction: float | None = 1.0,
+) -> tuple[Severity, Rule] | None:
+    """What is said of two substances at their mass fractions [-], or None where nothing is.
+
+    Examples
+    --------
+    >>> pair_conflict("7681-52-9", "7647-01-0", first_fraction=0.12, second_fraction=0.37)[0]  # bleach and acid
+    'not in one cabinet'
+    >>> pair_conflict("64-17-5", "67-64-1") is None  # ethanol and acetone
+    True
+    """
+    ruling = _ruling(first, first_fraction, second, second_fraction)
+    return (ruling.severity, ruling.rule) if ruling else None
+
+
+def _parts(container: Container) -> Iterator[tuple[str, str, float | None]]:
+    """CAS number, name and mass fraction [-] of the components that count."""
+    for component in container.components:
+        fraction, cas = component.mass_fraction, component.substance.cas
+        if fraction is not None and fraction < (_AQUEOUS if cas == WATER else trace()):
+            continue
+        yield cas, component.substance.name, fraction
+
+
+def _worst(
+    first: Container,
+    first_parts: tuple[tuple[str, str, float | None], ...],
+    second: Container,
+    second_parts: tuple[tuple[str, str, float | None], ...],
+) -> Conflict | None:
+    worst: Conflict | None = None
+    for cas, name, fraction in first_parts:
+        for other_cas, other_name, other_fraction in second_parts:
+            ruling = _ruling(cas, fraction, other_cas, other_fraction)
+            if ruling is None:
+                continue
+            if worst and SEVERITIES.index(ruling.severity) <= SEVERITIES.index(worst.severity):
+                continue
+            rule = ruling.rule
+            worst = Conflict(
+                first=first.key,
+                second=second.key,
+                cas=(cas, other_cas),
+                names=(name, other_name),
+                hazard=rule.hazard,
+                consequence=rule.consequence,
+                source=rule.source,
+                locator=rule.locator,
+                severity=ruling.severity,
+                mend=mend(ruling.severity),
+            )
+    return worst
+
+
+@lru_cache(maxsize=65536)
+def _ruling(first: str, first_fraction: float | None, second: str, second_fraction: float | None) -> _Ruling | None:
+    """The most severe rule that holds for two substances; class rules before reactive groups."""
+    if first == second:
+        return None
+    one, two = _tags(first, first_fraction), _tags(second, second_fraction)
+    for table in (rules(), group_rules()):
+        best: _Ruling | None = None
+        held = False
+        for rule in table:
+            for swapped, (a, b) in enumerate(((one, two), (two, one))):
+                if rule.first not in a or rule.second not in b:
+                    continue
+                held = True
+                severity = _severity(rule, (first_fraction, second_fraction), swapped=bool(swapped))
+                if severity and (
+                    best is None or SEVERITIES.index(severity) > SEVERITIES.index(best.severity)
+                ):
+                    best = _Ruling(rule, severity, bool(swapped))
+        if best or held:
+            return best
+    return None
+
+
+@lru_cache(maxsize=8192)
+def _tags(cas: str, fraction: float | None) -> frozenset[str]:
+    """Everything that a rule can name a substance by."""
+    known = hazards(cas, mass_fraction=fraction)
+    groups = (f"group:{group}" for group in known.reactive_groups)
+    return frozenset({*known.storage_classes, *groups, f"cas:{cas}"})
+
+
+def _severity(rule: Rule, fractions: tuple[float | None, float | None], *, swapped: bool) -> Severity | None:
+    """The rule's severity, or its milder one where either of the two is dilute. Unknown strength counts as strong."""
+    first, second = (fractions[1], fractions[0]) if swapped else fractions
+    dilute = any(
+        fraction is not None and fraction < dilute_below(name)
+        for fraction, name in ((first, rule.first), (second, rule.second))
+    )
+    return rule.dilute if dilute else rule.severity
