@@ -1,7 +1,7 @@
 """Exposure limits: what each list prints, and which of them applies.
 
-A list is one CSV file of printed entries and one TOML sidecar in ``data``; a new jurisdiction is a new pair of
-files. Lists are never merged: `choose` picks among those that the user named and says which it picked.
+A list is one CSV file of printed entries and one TOML sidecar in ``data``; a new jurisdiction is a new pair
+of files. Lists are never merged: `choose` picks among those that the user named and says which it picked.
 """
 
 from stillroom.substances.limits.by_hand import NeedsConfirmation, by_hand

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal, cast
 
 from stillroom.errors import InputError, Problem
+from stillroom.substances.identity import check_digit
 from stillroom.substances.limits.compare import molar_mass, own_mass_concentration
 from stillroom.substances.limits.lookup import of
 from stillroom.substances.limits.tables import known, lists
@@ -85,10 +87,10 @@ def _compare(limit: Limit, peers: Sequence[Limit], *, confirmed: bool) -> Limit:
     if mass is None and len({peer.unit for peer in (limit, *peers)}) > 1:
         peers = tuple(peer for peer in peers if peer.unit == limit.unit)
         if not peers:
-            return _with(limit, "the molar mass is not known, so it could not be compared with limits in another unit")
+            return _with(limit, "molar mass not known: could not be compared with limits in another unit")
     ratios = [(_ratio(limit, peer, mass), peer) for peer in peers]
     ratio, nearest = min(ratios, key=lambda pair: abs(math.log(pair[0])))
-    other = "" if nearest.basis == limit.basis else f" (no list has a {limit.basis}; compared with its {nearest.basis})"
+    other = "" if nearest.basis == limit.basis else f" (its {nearest.basis}; no list has a {limit.basis})"
     words = f"nearest known: {_words(nearest)} in {known(nearest.list).title}, {nearest.edition}{other}"
     if max(ratio, 1 / ratio) < _FACTOR * (1 - 1e-9):
         return _with(limit, words)
@@ -118,7 +120,9 @@ def _slip(ratio: float) -> str:
     if 2 <= power < 3.7:
         return "A value in ppb (or µg/m³) entered as ppm (or mg/m³) would be 1000 times too high."
     if -3.7 < power <= -2:
-        return "A value in mg/m³ entered as g/m³, or in ppm as parts per thousand, would be 1000 times too low."
+        return (
+            "A value in g/m³ (or parts per thousand) entered as mg/m³ (or ppm) would be 1000 times too low."
+        )
     if -4.7 < power <= -3.7:
         return "A value in per cent by volume entered as ppm would be 10 000 times too low."
     return "No usual slip of the unit explains it; the number itself may be mistyped."
@@ -126,10 +130,12 @@ def _slip(ratio: float) -> str:
 
 def _check(*, cas: str, value: float, unit: str, basis: str, source_words: str) -> None:
     problems: list[Problem] = []
-    if not _check_digit(cas):
-        problems.append(Problem("not a valid CAS number", "Correct it; it is like 67-64-1", column="cas", found=cas))
+    if not check_digit(cas):
+        problems.append(Problem("not a valid CAS number", "Write it like 67-64-1", column="cas", found=cas))
     if not (math.isfinite(value) and value > 0):
-        problems.append(Problem("a limit is a number above zero", "Write it like 2.5", column="value", found=str(value)))
+        problems.append(
+            Problem("not a number above zero", "Write it like 2.5", column="value", found=str(value))
+        )
     if unit not in ("ppm", "mg/m3"):
         problems.append(Problem("not a unit of a limit", "Use ppm or mg/m3", column="unit", found=unit))
     if basis not in _MINUTES:
@@ -140,17 +146,6 @@ def _check(*, cas: str, value: float, unit: str, basis: str, source_words: str) 
         raise InputError(problems)
 
 
-def _check_digit(cas: str) -> bool:
-    """CAS check digit: the digits before it, weighted 1, 2, 3 … from the right, modulo 10 (CAS, "Check digit")."""
-    parts = cas.split("-")
-    if len(parts) != 3 or not all(part.isascii() and part.isdigit() for part in parts):
-        return False
-    if not (2 <= len(parts[0]) <= 7 and len(parts[1]) == 2 and len(parts[2]) == 1):
-        return False
-    digits = (parts[0] + parts[1])[::-1]
-    return sum(place * int(digit) for place, digit in enumerate(digits, 1)) % 10 == int(parts[2])
-
-
 def _words(limit: Limit) -> str:
     unit = "mg/m³" if limit.unit == "mg/m3" else limit.unit
     counted = f" as {limit.measured_as}" if limit.measured_as else ""
@@ -158,6 +153,4 @@ def _words(limit: Limit) -> str:
 
 
 def _with(limit: Limit, note: str, *, name: str = "") -> Limit:
-    from dataclasses import replace
-
     return replace(limit, note=note, name=name or limit.name)

@@ -26,14 +26,14 @@ def choose(cas: str, *, lists: Sequence[str], ordering: Ordering = Ordering.STRI
     lists : sequence of str
         Keys of lists, in the user's order.
     ordering : Ordering
-        STRICTEST: for each basis the lowest value of all chosen lists. FIRST: what the first list says that has
-        any limit of the substance.
+        STRICTEST: for each basis the lowest value of all chosen lists. FIRST: what the first list says that
+        has any limit of the substance.
 
     Returns
     -------
     LimitChoice
-        `criterion` is the TWA, or the ceiling or short-term limit where there is no TWA or where it lies below
-        the TWA; None where no chosen list has a limit. `reasons` says which list and edition, and why.
+        `criterion` is the TWA, or the ceiling or short-term limit where there is no TWA or where it lies
+        below the TWA; None where no chosen list has a limit. `reasons` says which list and edition, and why.
 
     Raises
     ------
@@ -44,8 +44,8 @@ def choose(cas: str, *, lists: Sequence[str], ordering: Ordering = Ordering.STRI
 
     Notes
     -----
-    Values are compared in one unit, as mg/m³ of the substance itself where lists print different units or count
-    an element (`own_mass_concentration`); what is returned is as printed.
+    Values are compared in one unit, as mg/m³ of the substance itself where lists print different units or
+    count an element (`own_mass_concentration`); what is returned is as printed.
 
     Examples
     --------
@@ -64,9 +64,8 @@ def choose(cas: str, *, lists: Sequence[str], ordering: Ordering = Ordering.STRI
     reasons = [words for key in keys for words in remarks(cas, key)]
     if not every:
         titles = ", ".join(known(key).title for key in keys)
-        return LimitChoice(
-            cas, None, None, None, None, reasons=(f"No limit for {cas} in the chosen lists: {titles}.", *reasons)
-        )
+        reasons.insert(0, f"No limit for {cas} in the chosen lists: {titles}.")
+        return LimitChoice(cas, None, None, None, None, reasons=tuple(reasons))
     pool = every
     if ordering is Ordering.FIRST:
         first = next(key for key in keys if found[key])
@@ -90,7 +89,8 @@ def _ranks(cas: str, pool: Sequence[Limit]) -> dict[int, float]:
 
 def _lowest(pool: Sequence[Limit], rank: dict[int, float], basis: Basis) -> Limit | None:
     """The lowest limit of one basis; the first in the user's order among equals."""
-    return min((limit for limit in pool if limit.basis == basis), key=lambda limit: rank[id(limit)], default=None)
+    some = [limit for limit in pool if limit.basis == basis]
+    return min(some, key=lambda limit: rank[id(limit)], default=None)
 
 
 def _criterion(best: dict[Basis, Limit | None], rank: dict[int, float]) -> tuple[Limit, list[str]]:
@@ -121,9 +121,13 @@ def _strictest_words(pool: Sequence[Limit], criterion: Limit) -> list[str]:
 def _unit_words(pool: Sequence[Limit], criterion: Limit) -> list[str]:
     words = [own_mass_words(criterion)] if criterion.measured_as else []
     if len({limit.unit for limit in pool}) > 1:
-        words.append("Values in ppm and in mg/m³ were compared as mass of the substance at 25 °C and one atmosphere.")
+        words.append(
+            "Values in ppm and mg/m³ were compared as mass of the substance at 25 °C and one atmosphere."
+        )
     if len({limit.fraction for limit in pool if limit.fraction}) > 1:
-        words.append("Fractions of dust (total, inhalable, respirable) were compared by their numbers, the lowest first.")
+        words.append("Fractions of dust (total, inhalable, respirable …) were compared by their numbers.")
+    if criterion.fraction == "fume":
+        words.append("The limit is printed for fume; used for dust too it is cautious.")
     return [item for item in words if item]
 
 

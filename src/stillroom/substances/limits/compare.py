@@ -9,9 +9,22 @@ from stillroom.units import ppm_to_mg_m3
 
 __all__ = ["molar_mass", "own_mass_concentration", "own_mass_words"]
 
+# Mixtures have no formula. OSHA prints their limit twice, (ppm, mg/m³): the two give a mean molar mass.
+# 29 CFR 1910.1000 Table Z-1.
+_PRINTED_TWICE = {
+    "8052-41-3": (500.0, 2900.0),  # Stoddard solvent
+    "8002-05-9": (500.0, 2000.0),  # petroleum distillates
+    "8030-30-6": (100.0, 400.0),  # coal tar naphtha
+    "8006-64-2": (100.0, 560.0),  # turpentine
+    "68476-85-7": (1000.0, 1800.0),  # liquefied petroleum gas
+}
+
 
 def molar_mass(cas: str) -> float | None:
-    """Molar mass [g/mol], None where it is not known."""
+    """Molar mass [g/mol], of a mixture the mean that its printed limits imply; None where it is not known."""
+    if cas in _PRINTED_TWICE:
+        ppm, mg_m3 = _PRINTED_TWICE[cas]
+        return mg_m3 / ppm_to_mg_m3(ppm, molar_mass_g_mol=1.0)
     from chemicals.identifiers import MW
 
     try:
@@ -58,8 +71,8 @@ def own_mass_concentration(limit: Limit, *, molar_mass_g_mol: float | None = Non
         mass = molar_mass(limit.cas) if molar_mass_g_mol is None else molar_mass_g_mol
         if mass is None:
             raise CannotTell(
-                f"the molar mass of {limit.name or limit.cas} is not known, so its limit in ppm cannot be compared "
-                "with one in mg/m³. Choose lists that print one unit, or give a limit by hand."
+                f"the molar mass of {limit.name or limit.cas} is not known, so its limit in ppm cannot be "
+                "compared with one in mg/m³. Choose lists that print one unit, or give a limit by hand."
             )
         return ppm_to_mg_m3(limit.value, molar_mass_g_mol=mass)
     if not limit.measured_as:
@@ -74,10 +87,10 @@ def own_mass_words(limit: Limit) -> str:
     part = mass_fraction(limit.cas, limit.measured_as)
     if part is None:
         return (
-            f"{limit.value:g} mg/m³ counts {limit.measured_as} alone; its share in the substance is not known, "
-            "so the value is used for the whole substance, which is cautious."
+            f"{limit.value:g} mg/m³ counts {limit.measured_as} alone; its share in the substance is not "
+            "known, so the value is used for the whole substance, which is cautious."
         )
     return (
-        f"{limit.value:g} mg/m³ as {limit.measured_as} is {limit.value / part:.3g} mg/m³ of the substance itself "
-        f"(mass fraction of {limit.measured_as} {part:.3f})."
+        f"{limit.value:g} mg/m³ as {limit.measured_as} is {limit.value / part:.3g} mg/m³ of the substance "
+        f"itself (mass fraction of {limit.measured_as} {part:.3f})."
     )

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Literal, cast
 
 from stillroom.substances.limits.tables import Entry, LimitList, entries, groups_of, known
-from stillroom.substances.model import Limit
+from stillroom.substances.model import Basis, Limit
 
 __all__ = ["nuisance_dust", "of", "remarks"]
 
 _NOTATIONS = {"skin": "skin", "ca": "carcinogen", "sen": "sensitiser", "lf": "lowest feasible"}
-_BASES: tuple[tuple[str, Literal["TWA", "STEL", "C"]], ...] = (("twa", "TWA"), ("stel", "STEL"), ("ceiling", "C"))
+_BASES: tuple[tuple[str, Basis], ...] = (("twa", "TWA"), ("stel", "STEL"), ("ceiling", "C"))
 
 
 def of(cas: str, list_key: str) -> tuple[Limit, ...]:
@@ -126,8 +126,8 @@ def _limits(cas: str, row: Entry, item: LimitList) -> list[Limit]:
 
 
 def _minutes(basis: str, row: Entry, item: LimitList) -> float | None:
-    if basis == "TWA":
-        return item.twa_minutes
-    if row["minutes"]:
+    """The printed averaging time: that of the STEL or ceiling where there is one, else of the TWA."""
+    short = bool(row["stel"] or row["ceiling"])
+    if row["minutes"] and short != (basis == "TWA"):
         return float(row["minutes"])
-    return item.stel_minutes if basis == "STEL" else None
+    return {"TWA": item.twa_minutes, "STEL": item.stel_minutes}.get(basis)

@@ -1,8 +1,8 @@
 """Ontario's limits, read from the `chemicals` package at run time; the table is not shipped here.
 
-The package stores each value in ppm and in mg/m³, one as printed and the other computed from it, and hands out
-ppm first, for dusts too. The printed one has few digits, the computed one many: that is how they are told apart,
-and a computed ppm is never used.
+The package stores each value in ppm and in mg/m³, one as printed and the other computed from it, and hands
+out ppm first, for dusts too. The printed one has few digits, the computed one many: that is how they are told
+apart, and a computed ppm is never used.
 """
 
 from __future__ import annotations
@@ -13,11 +13,11 @@ from functools import cache
 from typing import Any, Literal
 
 from stillroom.substances.limits.tables import LimitList
-from stillroom.substances.model import Limit
+from stillroom.substances.model import Basis, Limit
 
 __all__ = ["digest", "of", "table"]
 
-_BASES: tuple[tuple[str, Literal["TWA", "STEL", "C"], float | None], ...] = (
+_BASES: tuple[tuple[str, Basis, float | None], ...] = (
     ("TWA", "TWA", 480.0),
     ("STEL", "STEL", 15.0),
     ("Ceiling", "C", None),
@@ -47,7 +47,7 @@ def digest() -> str:
 
 
 def printed(row: Mapping[str, Any], basis: str) -> tuple[float, Literal["ppm", "mg/m3"]] | None:
-    """The value and unit that the list prints, None where there is none or it cannot be told which was printed."""
+    """The value and unit that the list prints, None where there is none or it cannot be told which."""
     ppm, mass = row[f"{basis} (ppm)"], row[f"{basis} (mg/m^3)"]
     ppm_printed, mass_printed = _short(ppm), _short(mass)
     if ppm_printed and not mass_printed:
@@ -63,7 +63,8 @@ def of(cas: str, item: LimitList) -> tuple[Limit, ...]:
     if row is None:
         return ()
     name = re.sub(r"\s*\[[^\]]*\]", "", row["Name"]).strip()
-    counted = re.search(r"\bas ([A-Z][A-Za-z]?)\b", row["Name"])
+    counted = set(re.findall(r"\bas ([A-Z][A-Za-z]?)\b", row["Name"]))
+    measured_as = counted.pop() if len(counted) == 1 else ""  # two elements: as itself, which is cautious
     found: list[Limit] = []
     for column, basis, minutes in _BASES:
         value = printed(row, column)
@@ -78,12 +79,12 @@ def of(cas: str, item: LimitList) -> tuple[Limit, ...]:
                 basis=basis,
                 value=value[0],
                 unit=value[1],
-                measured_as=counted[1] if counted and value[1] == "mg/m3" else "",
+                measured_as=measured_as if value[1] == "mg/m3" else "",
                 minutes=minutes,
                 notations=("skin",) if row["Skin"] else (),
                 source=item.source,
                 locator=f"{item.locator}, {name}",
-                note="lowest value where the list prints several forms; the package does not name the fraction",
+                note="lowest value where the list prints several forms; fraction of dust not named",
             )
         )
     return tuple(found)

@@ -1,4 +1,4 @@
-"""Reading the shipped lists: one CSV of printed entries and one TOML sidecar each, and the groups of compounds."""
+"""Reading the shipped lists (a CSV of printed entries and a TOML sidecar each) and the groups."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ __all__ = ["GroupMember", "LimitList", "entries", "groups_of", "known", "lists",
 
 Entry = Mapping[str, str]
 
-# Masses of what limits are counted as [g/mol]: standard atomic weights (IUPAC, abridged, 2021), sums for ions.
+# Masses of what limits are counted as [g/mol]: abridged standard atomic weights (IUPAC 2021), sums for ions.
 _COUNTED_AS = {
     "Ag": 107.868, "Al": 26.982, "As": 74.922, "Ba": 137.327, "Be": 9.0122, "CN": 26.018, "Cd": 112.414,
-    "Co": 58.933, "Cr": 51.996, "Cr(VI)": 51.996, "CrO3": 99.993, "Cu": 63.546, "F": 18.998, "Fe": 55.845,
-    "Ge": 72.630, "Hg": 200.592, "I": 126.904, "In": 114.818, "Li": 6.94, "Mn": 54.938, "Mo": 95.95,
-    "Ni": 58.693, "Os": 190.23, "Pb": 207.2, "Pt": 195.084, "Rh": 102.906, "Sb": 121.760, "Se": 78.971,
-    "Sn": 118.710, "Ta": 180.948, "Te": 127.60, "Ti": 47.867, "Tl": 204.38, "U": 238.029, "V": 50.942,
-    "V2O5": 181.879, "W": 183.84, "Y": 88.906, "Zn": 65.38, "Zr": 91.224,
+    "Co": 58.933, "Cr": 51.996, "Cr(VI)": 51.996, "Cu": 63.546, "F": 18.998, "Fe": 55.845,
+    "Hg": 200.592, "In": 114.818, "Mg": 24.305, "Mn": 54.938, "Mo": 95.95,
+    "NCO": 42.017, "Ni": 58.693, "Os": 190.23, "Pb": 207.2, "Pt": 195.084, "Rh": 102.906,
+    "Sb": 121.760, "Se": 78.971, "Sn": 118.710, "Ta": 180.948, "Te": 127.60, "Tl": 204.38,
+    "U": 238.029, "V": 50.942, "V2O5": 181.879, "W": 183.84, "Y": 88.906, "Zr": 91.224,
 }  # fmt: skip
 
 
@@ -86,10 +86,14 @@ def read_csv(name: str) -> list[dict[str, str]]:
 @cache
 def lists() -> tuple[LimitList, ...]:
     """Every list that is shipped, in the order of its `order` in the sidecar."""
+    from importlib.metadata import version
+
     found: list[tuple[int, LimitList]] = []
     for file in _data().iterdir():
         if file.name.endswith(".toml"):
             fields = tomllib.loads(file.read_text("utf-8"))
+            if not fields["file"]:
+                fields["edition"] += f" {version(fields.pop('package'))}"
             found.append((fields.pop("order"), LimitList(**fields)))
     return tuple(item for _, item in sorted(found, key=lambda pair: pair[0]))
 
@@ -106,7 +110,7 @@ def known(key: str) -> LimitList:
         if item.key == key:
             return item
     names = ", ".join(item.key for item in lists())
-    raise InputError(Problem("there is no such list of exposure limits", f"Use one of: {names}", found=str(key)))
+    raise InputError(Problem("no such list of exposure limits", f"Use one of: {names}", found=str(key)))
 
 
 @cache
@@ -142,7 +146,7 @@ def groups_of(cas: str) -> tuple[GroupMember, ...]:
 def mass_fraction(cas: str, counted_as: str) -> float | None:
     """Mass of the element or ion in the mass of the substance [-], None where it is not known."""
     for member in groups_of(cas):
-        if member.counted_as == counted_as:
+        if member.counted_as.removesuffix("(VI)") == counted_as.removesuffix("(VI)"):
             return member.mass_fraction
     return None
 
