@@ -16,6 +16,9 @@ from stillroom.substances.model import (
     Substance,
 )
 
+# At once and not in a function: a submodule that is imported first would take the place of the function of its name.
+from stillroom.substances.properties import properties
+
 __all__ = [
     "Admission",
     "Hazards",
@@ -44,14 +47,6 @@ def check_digit(cas: str) -> bool:
     from stillroom.substances import identity
 
     return identity.check_digit(cas)
-
-
-def properties(cas: str, *, temperature: float = 295.15) -> Properties:
-    """Physical properties of the pure substance at `temperature` [K]; see `properties.properties`."""
-    from stillroom.substances.properties import properties as function
-
-    globals()["properties"] = function  # the submodule of the same name would take its place
-    return function(cas, temperature=temperature)
 
 
 def hazards(cas: str, *, mass_fraction: float | None = 1.0, state: str = "") -> Hazards:
