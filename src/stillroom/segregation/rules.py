@@ -117,26 +117,42 @@ def _worst(
 
 @lru_cache(maxsize=65536)
 def _ruling(first: str, first_fraction: float | None, second: str, second_fraction: float | None) -> _Ruling | None:
-    """The most severe rule that holds for two substances; class rules before reactive groups."""
+    """The most severe rule that holds for two substances; where class rules hold and ask nothing, groups are silent."""
     if first == second:
         return None
     one, two = _tags(first, first_fraction), _tags(second, second_fraction)
-    for table in (rules(), group_rules()):
-        best: _Ruling | None = None
-        held = False
-        for rule in table:
-            for swapped, (a, b) in enumerate(((one, two), (two, one))):
-                if rule.first not in a or rule.second not in b:
-                    continue
-                held = True
-                severity = _severity(rule, (first_fraction, second_fraction), swapped=bool(swapped))
-                if severity and (
-                    best is None or SEVERITIES.index(severity) > SEVERITIES.index(best.severity)
-                ):
-                    best = _Ruling(rule, severity, bool(swapped))
-        if best or held:
-            return best
-    return None
+    fractions = first_fraction, second_fraction
+    by_class = list(_holding(rules(), one, two))
+    best = _most_severe(by_class, fractions)
+    if by_class and best is None:
+        return None
+    by_group = _most_severe(list(_holding(group_rules(), one, two)), fractions)
+    return max(
+        (ruling for ruling in (best, by_group) if ruling),
+        key=lambda ruling: SEVERITIES.index(ruling.severity),
+        default=None,
+    )
+
+
+def _holding(table: tuple[Rule, ...], one: frozenset[str], two: frozenset[str]) -> Iterator[tuple[Rule, bool]]:
+    """Rules that name both, and whether they name them the other way round."""
+    for rule in table:
+        if rule.first in one and rule.second in two:
+            yield rule, False
+        if rule.first in two and rule.second in one:
+            yield rule, True
+
+
+def _most_severe(
+    holding: list[tuple[Rule, bool]], fractions: tuple[float | None, float | None]
+) -> _Ruling | None:
+    """The most severe at these mass fractions [-]; the first in the file among equals."""
+    found = (
+        _Ruling(rule, severity, swapped)
+        for rule, swapped in holding
+        if (severity := _severity(rule, fractions, swapped=swapped))
+    )
+    return max(found, key=lambda ruling: SEVERITIES.index(ruling.severity), default=None)
 
 
 @lru_cache(maxsize=8192)

@@ -12,6 +12,8 @@ __all__ = ["FlammableLimit", "category", "flammable_category", "flammable_limits
 
 US_GALLON = 3.785411784
 """[L], NIST SP 811 (2008), Appendix B.8"""
+AMBIENT = 298.15
+"""[K] a substance that melts above is a solid, to which 1910.106 does not apply"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +57,16 @@ def category(*, flash_point: float, boiling_point: float | None) -> str:
 
 
 def flash_point(cas: str) -> float | None:
-    """Flash point [K]: our table first, then the property library; None where neither has one."""
+    """Flash point of a liquid [K]: our table first, then the property library; None for solids or where unknown."""
     row = by_cas("flash_points").get(cas)
     if row:
         return float(row["flash_C"]) + 273.15 if row["flash_C"] else None
+    from chemicals import Tm
     from chemicals.safety import T_flash
 
-    value = T_flash(cas)
+    melting, value = Tm(cas), T_flash(cas)
+    if melting and melting > AMBIENT:
+        return None
     return float(value) if value else None
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from stillroom.substances.hazards.structure import any_of, matches, reactive_groups, smiles_of
+from stillroom.substances.hazards.structure import any_of, is_halide_salt, matches, reactive_groups, smiles_of
 from stillroom.substances.hazards.tables import by_cas, sidecar
 
 __all__ = ["classes_of", "is_corrosive", "is_organic"]
@@ -30,7 +30,7 @@ def classes_of(cas: str) -> tuple[str, ...]:
     smiles, groups = smiles_of(cas), set(reactive_groups(cas))
     found = {"organic"} if is_organic(cas) else set()
     for name, rule in sidecar("classes")["class"].items():
-        if cas in rule.get("unless_cas", ()):
+        if cas in rule.get("unless_cas", ()) or (rule.get("no_salt") and is_halide_salt(smiles)):
             continue
         if cas in rule.get("cas", ()):
             found.add(name)

@@ -8,7 +8,10 @@ from typing import Any
 
 from stillroom.substances.hazards.tables import by_cas, rows, sidecar
 
-__all__ = ["azide_ratio", "boiling_point", "groups_by_structure", "matches", "reactive_groups", "smiles_of"]
+__all__ = ["azide_ratio", "boiling_point", "groups_by_structure", "is_halide_salt", "matches", "reactive_groups", "smiles_of"]
+
+_HALIDES = frozenset({"Cl", "Br", "I"})
+"""components of a SMILES; HF with pyridine stays an acid gas"""
 
 
 @cache
@@ -58,14 +61,20 @@ def molecule(smiles: str) -> Any:
     whole = Chem.MolFromSmiles(smiles) if smiles else None
     if whole is None:
         return None
-    parts = [part for part in smiles.split(".") if part]
+    parts = smiles.split(".")
     if len(parts) < 2:
         return whole
     rest = [part for part in parts if part not in {"O", "[OH2]"}] or parts[:1]
-    nitrogen = any("N" in part or "n" in part for part in rest)
-    if nitrogen and smiles != "F.c1ccncc1":
-        rest = [part for part in rest if part not in {"Cl", "Br", "I", "F"}] or rest
+    if is_halide_salt(smiles):
+        rest = [part for part in rest if part not in _HALIDES]
     return Chem.MolFromSmiles(".".join(rest))
+
+
+def is_halide_salt(smiles: str) -> bool:
+    """Whether it is a base with a hydrogen halide, like an amine hydrochloride: neither acid gas nor base."""
+    parts = [part for part in smiles.split(".") if part]
+    rest = [part for part in parts if part not in _HALIDES]
+    return len(rest) < len(parts) and any("N" in part or "n" in part for part in rest)
 
 
 def matches(smiles: str, smarts: str, *, count: int = 1) -> bool:
