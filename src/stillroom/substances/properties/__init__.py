@@ -1,4 +1,4 @@
-"""Physical properties of the pure substance: one quantity a file; each value with its source, or why there is none."""
+"""Physical properties of the pure substance: a quantity a file; each value sourced, or the reason for none."""
 
 from __future__ import annotations
 
@@ -70,8 +70,8 @@ def properties(cas: str, *, temperature: float = 295.15) -> Properties:
 
     Notes
     -----
-    Validity: 250–330 K. The pure substance: the vapour over an aqueous solution of ammonia, hydrogen chloride or
-    formaldehyde has nothing to do with it.
+    Validity: 250–330 K. The pure substance: the vapour over an aqueous solution of ammonia, hydrogen
+    chloride or formaldehyde has nothing to do with it.
 
     Examples
     --------

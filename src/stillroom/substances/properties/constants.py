@@ -73,7 +73,9 @@ def phase(cas: str, *, temperature: float) -> Literal["solid", "liquid", "gas", 
     """
     melting, boiling = melting_point(cas), boiling_point(cas)
     if isinstance(melting, Sourced) and temperature < melting.value:
-        sublimes = isinstance(boiling, Sourced) and boiling.value < melting.value and temperature >= boiling.value
+        sublimes = (
+            isinstance(boiling, Sourced) and boiling.value < melting.value and temperature >= boiling.value
+        )
         return "gas" if sublimes else "solid"
     if isinstance(boiling, Sourced):
         if temperature >= boiling.value:

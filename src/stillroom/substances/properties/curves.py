@@ -58,7 +58,9 @@ def _wagner(numbers: dict[str, float], powers: tuple[float, float]) -> Callable[
 def _dippr101(numbers: dict[str, float], names: str | tuple[str, ...]) -> Callable[[float], float]:
     """ln(p/Pa) = C1 + C2/T + C3 ln T + C4 T^C5."""
     c1, c2, c3, c4, c5 = (numbers.get(name, 0.0) for name in names)
-    return lambda temperature: math.exp(c1 + c2 / temperature + c3 * math.log(temperature) + c4 * temperature**c5)
+    return lambda temperature: math.exp(
+        c1 + c2 / temperature + c3 * math.log(temperature) + c4 * temperature**c5
+    )
 
 
 @cache
@@ -69,23 +71,52 @@ def liquid_curves(cas: str) -> tuple[Curve, ...]:
 
     found: list[Curve] = []
 
-    def add(table: Any, source: str, method: str, make: Callable[[dict[str, float]], Callable[[float], float]],
-            low: str = "Tmin", high: str = "Tmax") -> None:
+    def add(
+        table: Any,
+        source: str,
+        method: str,
+        make: Callable[[dict[str, float]], Callable[[float], float]],
+        low: str = "Tmin",
+        high: str = "Tmax",
+    ) -> None:
         numbers = row(table, cas)
         if low in numbers and high in numbers:
             found.append(Curve(source, method, numbers[low], numbers[high], make(numbers)))
 
     add(tables.Psat_data_WagnerPoling, "poling-2001", "Wagner (2.5, 5)", lambda n: _wagner(n, (2.5, 5.0)))
-    add(tables.Psat_data_WagnerMcGarry, "mcgarry-1983", "Wagner (3, 6)", lambda n: _wagner(n, (3.0, 6.0)), high="Tc")
+    add(
+        tables.Psat_data_WagnerMcGarry,
+        "mcgarry-1983",
+        "Wagner (3, 6)",
+        lambda n: _wagner(n, (3.0, 6.0)),
+        high="Tc",
+    )
     add(tables.Psat_data_AntoinePoling, "poling-2001", "Antoine", _antoine_log10)
-    add(tables.Psat_data_VDI_PPDS_3, "vdi-2010", "Wagner (2.5, 5)", lambda n: _wagner(n, (2.5, 5.0)), "Tm", "Tc")
-    add(tables.Psat_data_Perrys2_8, "perry-2007", "Table 2-8",
-        lambda n: _dippr101(n, ("C1", "C2", "C3", "C4", "C5")))
+    add(
+        tables.Psat_data_VDI_PPDS_3,
+        "vdi-2010",
+        "Wagner (2.5, 5)",
+        lambda n: _wagner(n, (2.5, 5.0)),
+        "Tm",
+        "Tc",
+    )
+    add(
+        tables.Psat_data_Perrys2_8,
+        "perry-2007",
+        "Table 2-8",
+        lambda n: _dippr101(n, ("C1", "C2", "C3", "C4", "C5")),
+    )
     add(tables.Psat_data_Landolt_Antoine, "landolt-hall", "Antoine", _antoine_ln)
     add(tables.Psat_data_Alcock_elements, "alcock-1984", "liquid element", lambda n: _dippr101(n, "ABCDE"))
     if "AntoineA" in row(miscdata.webbook_data, cas):
-        add(miscdata.webbook_data, "nist-webbook", "Antoine", lambda n: _antoine_ln(n, "Antoine"),
-            "AntoineTmin", "AntoineTmax")
+        add(
+            miscdata.webbook_data,
+            "nist-webbook",
+            "Antoine",
+            lambda n: _antoine_ln(n, "Antoine"),
+            "AntoineTmin",
+            "AntoineTmax",
+        )
     return tuple(found)
 
 
@@ -97,11 +128,15 @@ def solid_curves(cas: str) -> tuple[Curve, ...]:
     found = []
     numbers = row(tables.Psub_data_Landolt_Antoine, cas)
     if numbers:
-        found.append(Curve("landolt-hall", "Antoine, solid", numbers["Tmin"], numbers["Tmax"], _antoine_ln(numbers)))
+        found.append(
+            Curve("landolt-hall", "Antoine, solid", numbers["Tmin"], numbers["Tmax"], _antoine_ln(numbers))
+        )
     numbers = row(tables.Psub_data_Alcock_elements, cas)
     if numbers:
         found.append(
-            Curve("alcock-1984", "solid element", numbers["Tmin"], numbers["Tmax"], _dippr101(numbers, "ABCDE"))
+            Curve(
+                "alcock-1984", "solid element", numbers["Tmin"], numbers["Tmax"], _dippr101(numbers, "ABCDE")
+            )
         )
     return tuple(found)
 
@@ -123,7 +158,7 @@ def slope(curve: Curve, temperature: float) -> float:
 
 
 def extend(curve: Curve, *, temperature: float) -> float:
-    """Pressure [Pa] on the curve; outside its range on the straight line ln p against 1/T from the nearer end.
+    """Pressure [Pa] on the curve; beyond its range on the line of ln p against 1/T from the nearer end.
 
     Parameters
     ----------
@@ -134,8 +169,8 @@ def extend(curve: Curve, *, temperature: float) -> float:
 
     Notes
     -----
-    Clausius–Clapeyron with the heat at the end of the range. Below the range of a liquid the true curve is steeper,
-    so that the line errs towards too high a pressure.
+    Clausius–Clapeyron with the heat at the end of the range. Below the range of a liquid the true curve is
+    steeper, so that the line errs towards too high a pressure.
     """
     if curve.covers(temperature):
         return curve.pressure(temperature)
@@ -144,10 +179,11 @@ def extend(curve: Curve, *, temperature: float) -> float:
 
 
 def pick(curves: tuple[Curve, ...], *, temperature: float) -> tuple[Curve, float, float] | None:
-    """The curve used at `temperature`, its pressure [Pa], and the largest ratio between any two that cover it [-].
+    """The curve used at `temperature`, its pressure [Pa], and the largest ratio of any two curves [-].
 
-    Of those that cover the temperature the middle one by pressure is taken (one table's slip cannot win, and no two
-    sources are merged); of two, the preferred; where none covers it, the one whose range ends nearest.
+    Of those that cover the temperature the middle one by pressure is taken (one table's slip cannot win,
+    and no two sources are merged); of two, the preferred; where none covers it, the one whose range ends
+    nearest.
 
     Parameters
     ----------

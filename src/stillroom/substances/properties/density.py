@@ -10,18 +10,25 @@ from functools import cache
 from stillroom.sources import Missing, Origin, Sourced
 from stillroom.substances.properties.constants import unknown_substance
 from stillroom.substances.properties.involatile import salt_kind
-from stillroom.substances.properties.tables import identity, row, typed_rows
+from stillroom.substances.properties.tables import identity, matches, molecule, row, typed_rows
 
 __all__ = ["girolami_density", "liquid_density"]
 
+_DEEPEST = 250.0
+"""A liquid is not thought of further than this below its range [K]."""
 _FIRST_ROW = ("Li", "Be", "B", "C", "N", "O", "F")
 _VOLUMES = {
-    "H": 1.0, **dict.fromkeys(_FIRST_ROW, 2.0), **dict.fromkeys(("Na", "Mg", "Al", "Si", "P", "S", "Cl"), 4.0),
-    **dict.fromkeys(("K", "Ca", "Ge", "As", "Se", "Br"), 5.0), **dict.fromkeys(("Rb", "Sn", "Sb", "Te", "I"), 7.5),
+    "H": 1.0,
+    **dict.fromkeys(_FIRST_ROW, 2.0),
+    **dict.fromkeys(("Na", "Mg", "Al", "Si", "P", "S", "Cl"), 4.0),
+    **dict.fromkeys(("K", "Ca", "Ge", "As", "Se", "Br"), 5.0),
+    **dict.fromkeys(("Rb", "Sn", "Sb", "Te", "I"), 7.5),
 }
 
 
-def girolami_density(formula: str, *, molar_mass_g_mol: float, polar_groups: int = 0, rings: int = 0) -> float | None:
+def girolami_density(
+    formula: str, *, molar_mass_g_mol: float, polar_groups: int = 0, rings: int = 0
+) -> float | None:
     """Density of a molecular liquid [kg/m³] from its formula, or None where an element has no volume.
 
     Parameters
@@ -37,12 +44,12 @@ def girolami_density(formula: str, *, molar_mass_g_mol: float, polar_groups: int
 
     Notes
     -----
-    ρ = M/(5 V) with relative atomic volumes V (H 1; Li–F 2; Na–Cl 4; K–Br 5; Rb–I 7.5) and at most 30 % in all added
+    ρ = M/(5 V) with relative atomic volumes V (H 1; Li–F 2; Na–Cl 4; K–Br 5; Rb–I 7.5), at most 30 % added
     [Girolami 1994]. Within 10 % (his test set of 166 liquids: rms 5 %).
 
     Examples
     --------
-    Acetonitrile: 0.79 g/cm³ calculated, 0.78 measured (Girolami's first example has cyclohexanol).
+    Cyclohexanol: 0.96 g/cm³, as Girolami's own example; measured 0.962.
 
     >>> round(girolami_density("C6H12O", molar_mass_g_mol=100.16, polar_groups=1, rings=1))
     962
@@ -68,21 +75,43 @@ def _curves(cas: str) -> list[tuple[str, str, float, float, Callable[[float], fl
     found: list[tuple[str, str, float, float, Callable[[float], float]]] = []
     n = row(tables.rho_data_Perry_8E_105_l, cas)
     if n:
-        found.append((
-            "perry-2007", "Table 2-32", n["Tmin"], n["Tmax"],
-            lambda t: EQ105(t, n["C1"], n["C2"], n["C3"], n["C4"]) * known.molar_mass * 1e-3,  # [mol/m³]·[g/mol]
-        ))
+        found.append(
+            (
+                "perry-2007",
+                "Table 2-32",
+                n["Tmin"],
+                n["Tmax"],
+                lambda t: (
+                    EQ105(t, n["C1"], n["C2"], n["C3"], n["C4"]) * known.molar_mass * 1e-3
+                ),  # [mol/m³]·[g/mol]
+            )
+        )
     v = row(tables.rho_data_VDI_PPDS_2, cas)
     if v:
-        found.append((
-            "vdi-2010", "D3.1 Table 3", 0.0, v["Tc"],
-            lambda t: v["MW"] * 1e-3
-            / volume_VDI_PPDS(t, v["Tc"], v["rhoc"], v["A"], v["B"], v["C"], v["D"], v["MW"]),
-        ))
+        found.append(
+            (
+                "vdi-2010",
+                "D3.1 Table 3",
+                0.0,
+                v["Tc"],
+                lambda t: (
+                    v["MW"]
+                    * 1e-3
+                    / volume_VDI_PPDS(t, v["Tc"], v["rhoc"], v["A"], v["B"], v["C"], v["D"], v["MW"])
+                ),
+            )
+        )
     i = row(tables.rho_data_CRC_inorg_l, cas)
     if i:
-        found.append(("crc-95", "molten salts and elements", i["Tm"], i["Tmax"],
-                      lambda t: i["rho"] - i["k"] * (t - i["Tm"])))
+        found.append(
+            (
+                "crc-95",
+                "molten salts and elements",
+                i["Tm"],
+                i["Tmax"],
+                lambda t: i["rho"] - i["k"] * (t - i["Tm"]),
+            )
+        )
     return found
 
 
@@ -107,12 +136,22 @@ def liquid_density(cas: str, *, temperature: float) -> Sourced | Missing:
         return unknown_substance(cas)
     entry = typed_rows("densities").get(cas)
     if entry is not None:
-        return Sourced(float(entry["density_kg_m3"]), "kg/m³", entry["source"], Origin(entry["origin"]),
-                       entry["locator"], entry["note"])
+        return Sourced(
+            float(entry["density_kg_m3"]),
+            "kg/m³",
+            entry["source"],
+            Origin(entry["origin"]),
+            entry["locator"],
+            entry["note"],
+        )
     for source, method, low, high, curve in _curves(cas):
         value = curve(temperature) if temperature < high else math.nan
-        if math.isfinite(value) and value > 0:
-            note = "" if temperature >= low else f"subcooled: continued {low - temperature:.0f} K below its range"
+        if math.isfinite(value) and value > 0 and low - temperature < _DEEPEST:
+            note = (
+                ""
+                if temperature >= low
+                else f"subcooled: continued {low - temperature:.0f} K below its range"
+            )
             origin = Origin.MEASURED if temperature >= low - 5 else Origin.ESTIMATED
             return Sourced(value, "kg/m³", source, origin, f"{method}; through chemicals", note)
     return _single_value(cas) or _estimated(cas)
@@ -127,16 +166,34 @@ def _single_value(cas: str) -> Sourced | None:
     assert known is not None
     volume = row(tables.rho_data_CRC_inorg_l_const, cas).get("Vm")
     if volume:
-        return Sourced(known.molar_mass * 1e-3 / volume, "kg/m³", "crc-95", Origin.MEASURED,
-                       "Physical Constants of Inorganic Compounds; through chemicals", "near room temperature")
+        return Sourced(
+            known.molar_mass * 1e-3 / volume,
+            "kg/m³",
+            "crc-95",
+            Origin.MEASURED,
+            "Physical Constants of Inorganic Compounds; through chemicals",
+            "near room temperature",
+        )
     numbers = row(miscdata.CRC_organic_data, cas)
     if "rho" in numbers and numbers.get("Tm", 1000.0) < 303.15:
-        return Sourced(numbers["rho"], "kg/m³", "crc-95", Origin.MEASURED,
-                       "Physical Constants of Organic Compounds; through chemicals", "near room temperature")
+        return Sourced(
+            numbers["rho"],
+            "kg/m³",
+            "crc-95",
+            Origin.MEASURED,
+            "Physical Constants of Organic Compounds; through chemicals",
+            "near room temperature",
+        )
     volume = row(miscdata.common_chemistry_data, cas).get("Vml")
     if volume:
-        return Sourced(known.molar_mass * 1e-3 / volume, "kg/m³", "cas-common-chemistry", Origin.MEASURED,
-                       "through chemicals", "near room temperature")
+        return Sourced(
+            known.molar_mass * 1e-3 / volume,
+            "kg/m³",
+            "cas-common-chemistry",
+            Origin.MEASURED,
+            "through chemicals",
+            "near room temperature",
+        )
     return None
 
 
@@ -146,18 +203,15 @@ def _estimated(cas: str) -> Sourced | Missing:
     if salt_kind(known.smiles) or "." in known.smiles:
         return Missing("a salt or a compound of several parts: no liquid near room temperature")
     polar, rings = _polar_and_rings(known.smiles)
-    value = girolami_density(known.formula, molar_mass_g_mol=known.molar_mass, polar_groups=polar, rings=rings)
+    value = girolami_density(
+        known.formula, molar_mass_g_mol=known.molar_mass, polar_groups=polar, rings=rings
+    )
     if value is None:
         return Missing("no density of the liquid in the tables, and no estimate for its elements")
     return Sourced(value, "kg/m³", "girolami-1994", Origin.ESTIMATED, "atomic volumes", "within 10 %")
 
 
 def _polar_and_rings(smiles: str) -> tuple[int, int]:
-    from rdkit import Chem, RDLogger
-
-    RDLogger.DisableLog("rdApp.*")
-    molecule = Chem.MolFromSmiles(smiles) if smiles else None
-    if molecule is None:
-        return 0, 0
-    polar = Chem.MolFromSmarts("[$([OX2H]),$([NX3;H1,H2;!$(NC=O)]),$(C(=O)[NX3]),$([SX3]=O)]")
-    return len(molecule.GetSubstructMatches(polar)), int(molecule.GetRingInfo().NumRings())
+    polar = matches(smiles, "[$([OX2H]),$([NX3;H1,H2;!$(NC=O)]),$(C(=O)[NX3]),$([SX3]=O)]")
+    found = molecule(smiles)
+    return polar, 0 if found is None else int(found.GetRingInfo().NumRings())

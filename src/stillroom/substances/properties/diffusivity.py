@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from stillroom.sources import Missing, Origin, Sourced
 from stillroom.substances.properties.constants import unknown_substance
-from stillroom.substances.properties.tables import identity, typed_rows
+from stillroom.substances.properties.tables import identity, molecule, typed_rows
 from stillroom.units import STANDARD_PRESSURE
 
 __all__ = ["diffusion_volume", "diffusivity_in_air", "fuller", "fuller_diffusivity"]
@@ -19,7 +19,7 @@ _AIR_MOLAR_MASS = 28.965  # [g/mol], dry air
 
 
 class Volumes(NamedTuple):
-    """One published set: coefficient, atoms, whole molecules [cm³/mol], the correction for a ring, and air."""
+    """One published set: coefficient, atoms, molecules [cm³/mol], the correction for a ring, and air."""
 
     coefficient: float
     atoms: dict[str, float]
@@ -35,29 +35,67 @@ VOLUMES: dict[Edition, Volumes] = {
         1.00e-3,
         {"C": 16.5, "H": 1.98, "O": 5.48, "N": 5.69, "Cl": 19.5, "S": 17.0},
         {
-            "H2": 7.07, "D2": 6.70, "He": 2.88, "N2": 17.9, "O2": 16.6, "Ar": 16.1, "Kr": 22.8, "CO": 18.9,
-            "CO2": 26.9, "N2O": 35.9, "NH3": 14.9, "H2O": 12.7, "Cl2": 37.7, "Br2": 67.2, "SO2": 41.1,
-            "SF6": 69.7, "CCl2F2": 114.8,
+            "H2": 7.07,
+            "D2": 6.70,
+            "He": 2.88,
+            "N2": 17.9,
+            "O2": 16.6,
+            "Ar": 16.1,
+            "Kr": 22.8,
+            "CO": 18.9,
+            "CO2": 26.9,
+            "N2O": 35.9,
+            "NH3": 14.9,
+            "H2O": 12.7,
+            "Cl2": 37.7,
+            "Br2": 67.2,
+            "SO2": 41.1,
+            "SF6": 69.7,
+            "CCl2F2": 114.8,
         },
-        -20.2, 20.1, "fuller-1966",
+        -20.2,
+        20.1,
+        "fuller-1966",
     ),
-    # Fuller, Ensley & Giddings 1969, as printed in Poling et al. 2001, Table 11-1; 0.00143/√2 with 1/Ma + 1/Mb.
+    # Fuller, Ensley & Giddings 1969, as printed in Poling et al. 2001, Table 11-1; 0.00143/√2.
     "1969": Volumes(
         0.00143 / math.sqrt(2),
         {"C": 15.9, "H": 2.31, "O": 6.11, "N": 4.54, "F": 14.7, "Cl": 21.0, "Br": 21.9, "I": 29.8, "S": 22.9},
         {
-            "He": 2.67, "Ne": 5.98, "Ar": 16.2, "Kr": 24.5, "Xe": 32.7, "H2": 6.12, "D2": 6.84, "N2": 18.5,
-            "O2": 16.3, "CO": 18.0, "CO2": 26.7, "N2O": 35.9, "NH3": 20.7, "H2O": 13.1, "SF6": 71.3, "Cl2": 38.4,
-            "Br2": 69.0, "SO2": 41.8,
+            "He": 2.67,
+            "Ne": 5.98,
+            "Ar": 16.2,
+            "Kr": 24.5,
+            "Xe": 32.7,
+            "H2": 6.12,
+            "D2": 6.84,
+            "N2": 18.5,
+            "O2": 16.3,
+            "CO": 18.0,
+            "CO2": 26.7,
+            "N2O": 35.9,
+            "NH3": 20.7,
+            "H2O": 13.1,
+            "SF6": 71.3,
+            "Cl2": 38.4,
+            "Br2": 69.0,
+            "SO2": 41.8,
         },
-        -18.3, 19.7, "fuller-1969",
+        -18.3,
+        19.7,
+        "fuller-1969",
     ),
 }
 
 
 def fuller(
-    temperature: float, *, pressure: float, molar_mass_g_mol: float, volume: float,
-    coefficient: float, air_volume: float,
+    temperature: float,
+    *,
+    pressure: float,
+    molar_mass_g_mol: float,
+    volume: float,
+    coefficient: float,
+    air_volume: float,
 ) -> float:
     """Diffusivity of a vapour in air [m²/s].
 
@@ -82,7 +120,8 @@ def fuller(
     """
     masses = math.sqrt(1 / molar_mass_g_mol + 1 / _AIR_MOLAR_MASS)
     sizes = (volume ** (1 / 3) + air_volume ** (1 / 3)) ** 2
-    return 1e-4 * coefficient * temperature**1.75 * masses / (pressure / STANDARD_PRESSURE * sizes)
+    atmospheres = pressure / STANDARD_PRESSURE
+    return float(1e-4 * coefficient * temperature**1.75 * masses / (atmospheres * sizes))
 
 
 def atoms_of(formula: str) -> dict[str, int]:
@@ -116,8 +155,13 @@ def diffusion_volume(formula: str, *, rings: int = 0, edition: Edition = "1969")
 
 
 def fuller_diffusivity(
-    *, formula: str, molar_mass_g_mol: float, rings: int = 0, temperature: float,
-    pressure: float = STANDARD_PRESSURE, edition: Edition = "1969",
+    *,
+    formula: str,
+    molar_mass_g_mol: float,
+    rings: int = 0,
+    temperature: float,
+    pressure: float = STANDARD_PRESSURE,
+    edition: Edition = "1969",
 ) -> float | None:
     """Diffusivity in air [m²/s] of a vapour of this formula; None where an element has no diffusion volume.
 
@@ -144,32 +188,35 @@ def fuller_diffusivity(
     --------
     Benzene at 25 °C: 0.096 cm²/s measured (Lee & Wilke 1954).
 
-    >>> round(fuller_diffusivity(formula="C6H6", molar_mass_g_mol=78.11, rings=1, temperature=298.15) * 1e4, 3)
-    0.09
+    >>> round(fuller_diffusivity(formula="C6H6", molar_mass_g_mol=78.11, rings=1, temperature=298.15) *
+    1e4, 3) 0.09
     """
     volume = diffusion_volume(formula, rings=rings, edition=edition)
     if volume is None or volume <= 0:
         return None
     chosen = VOLUMES[edition]
     return fuller(
-        temperature, pressure=pressure, molar_mass_g_mol=molar_mass_g_mol, volume=volume,
-        coefficient=chosen.coefficient, air_volume=chosen.air,
+        temperature,
+        pressure=pressure,
+        molar_mass_g_mol=molar_mass_g_mol,
+        volume=volume,
+        coefficient=chosen.coefficient,
+        air_volume=chosen.air,
     )
 
 
 @cache
 def _rings(smiles: str) -> int:
     """Aromatic and heterocyclic rings in a structure [-]."""
-    from rdkit import Chem, RDLogger
-
-    RDLogger.DisableLog("rdApp.*")
-    molecule = Chem.MolFromSmiles(smiles) if smiles else None
-    if molecule is None:
+    found = molecule(smiles)
+    if found is None:
         return 0
     count = 0
-    for ring in molecule.GetRingInfo().AtomRings():
-        atoms = [molecule.GetAtomWithIdx(index) for index in ring]
-        count += all(atom.GetIsAromatic() for atom in atoms) or any(atom.GetAtomicNum() != 6 for atom in atoms)
+    for ring in found.GetRingInfo().AtomRings():
+        atoms = [found.GetAtomWithIdx(index) for index in ring]
+        count += all(atom.GetIsAromatic() for atom in atoms) or any(
+            atom.GetAtomicNum() != 6 for atom in atoms
+        )
     return count
 
 
@@ -185,8 +232,8 @@ def diffusivity_in_air(cas: str, *, temperature: float) -> Sourced | Missing:
 
     Notes
     -----
-    Stillroom's own typed values; the diffusion volumes of 1969 (they know more elements); where an element has none,
-    D = 1.55 M^−0.65 cm²/s at 25 °C [Schwarzenbach 2003], within a factor of 1.5.
+    Stillroom's own typed values; the diffusion volumes of 1969 (they know more elements); where an element
+    has none, D = 1.55 M^−0.65 cm²/s at 25 °C [Schwarzenbach 2003], within a factor of 1.5.
     """
     known = identity(cas)
     if known is None:
@@ -203,6 +250,10 @@ def diffusivity_in_air(cas: str, *, temperature: float) -> Sourced | Missing:
     )
     if found is not None:
         note = f"{rings} ring correction(s)" if rings else ""
-        return Sourced(found, "m²/s", "fuller-1969", Origin.COMPUTED, f"diffusion volumes, {known.formula}", note)
+        return Sourced(
+            found, "m²/s", "fuller-1969", Origin.COMPUTED, f"diffusion volumes, {known.formula}", note
+        )
     value = 1.55e-4 * known.molar_mass**-0.65 * (temperature / 298.15) ** 1.75
-    return Sourced(value, "m²/s", "schwarzenbach-2003", Origin.ESTIMATED, "Fig. 18.9", "within a factor of 1.5")
+    return Sourced(
+        value, "m²/s", "schwarzenbach-2003", Origin.ESTIMATED, "Fig. 18.9", "within a factor of 1.5"
+    )

@@ -1,10 +1,11 @@
-"""Vapour pressures where no curve is published: from the boiling point, or from the structure as an upper bound."""
+"""Vapour pressures without a published curve: from the boiling point, or an upper bound from the structure."""
 
 from __future__ import annotations
 
 import math
 from functools import cache
 
+from stillroom.substances.properties.tables import matches
 from stillroom.units import GAS_CONSTANT, STANDARD_PRESSURE
 
 __all__ = ["fugacity_ratio", "grain", "simpol_bound"]
@@ -28,7 +29,8 @@ def grain(temperature: float, *, boiling_point: float, structure_factor: float =
 
     Notes
     -----
-    ln(p/atm) = K_F ln(R Tb)/0.97 · [1 − (3 − 2θ)^m/θ − 2m (3 − 2θ)^(m−1) ln θ], θ = T/Tb, m = 0.4133 − 0.2575 θ,
+    ln(p/atm) = K_F ln(R Tb)/0.97 · [1 − (3 − 2θ)^m/θ − 2m (3 − 2θ)^(m−1) ln θ], θ = T/Tb,
+    m = 0.4133 − 0.2575 θ,
     R in cm³·atm/(mol·K): Grain's modification of Watson's rule, [Grain 1990], Eq. 14-25.
     Validity: below the boiling point. Within a factor of 1.5 above 100 Pa, of 3–10 below 0.1 Pa.
 
@@ -51,9 +53,7 @@ def grain(temperature: float, *, boiling_point: float, structure_factor: float =
     )
 
 
-def fugacity_ratio(
-    temperature: float, *, melting_point: float, heat_of_fusion: float | None = None
-) -> float:
+def fugacity_ratio(temperature: float, *, melting_point: float, heat_of_fusion: float | None = None) -> float:
     """Sublimation pressure over the subcooled liquid's vapour pressure [-].
 
     Parameters
@@ -100,25 +100,24 @@ _GROUPS = (
 
 @cache
 def simpol_bound(smiles: str) -> float | None:
-    """An upper bound of the vapour pressure at 20 °C [Pa] of an organic substance, from its structure; None without one.
+    """An upper bound of an organic substance's vapour pressure at 20 °C [Pa], from its structure.
 
     Parameters
     ----------
     smiles : str
         Structure.
 
+    Returns
+    -------
+    float or None
+        None without a structure, or without carbon.
+
     Notes
     -----
     log10(p/atm) = 1.79 + Σ ν b, the groups of [Pankow 2008] at 293 K; groups that are left out here, and the
     crystal, only lower the pressure. Coefficients from memory.
     """
-    from rdkit import Chem, RDLogger
-
-    RDLogger.DisableLog("rdApp.*")
-    molecule = Chem.MolFromSmiles(smiles) if smiles else None
-    if molecule is None or not molecule.HasSubstructMatch(Chem.MolFromSmarts("[#6]")):
+    if not matches(smiles, "[#6]"):
         return None
-    total = _ZEROTH
-    for smarts, effect in _GROUPS:
-        total += effect * len(molecule.GetSubstructMatches(Chem.MolFromSmarts(smarts), maxMatches=1000))
+    total = _ZEROTH + sum(effect * matches(smiles, smarts) for smarts, effect in _GROUPS)
     return float(10.0**total * STANDARD_PRESSURE)

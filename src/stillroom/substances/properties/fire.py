@@ -17,8 +17,9 @@ NEVER = 1.0
 """Stands for "does not burn": a mole fraction in air that is never reached [mol/mol]."""
 
 
-def jones_lower_limit(*, carbon: float, hydrogen: float, oxygen: float = 0.0, halogen: float = 0.0,
-                      sulphur: float = 0.0) -> float | None:
+def jones_lower_limit(
+    *, carbon: float, hydrogen: float, oxygen: float = 0.0, halogen: float = 0.0, sulphur: float = 0.0
+) -> float | None:
     """Lower flammable limit at 25 °C [mol/mol] as 0.55 of the stoichiometric mixture with air.
 
     Parameters
@@ -28,7 +29,8 @@ def jones_lower_limit(*, carbon: float, hydrogen: float, oxygen: float = 0.0, ha
 
     Notes
     -----
-    C_st = 1/(1 + 4.76 z), z = C + S + (H − X)/4 − O/2 moles of oxygen: [Jones 1938]. Within 30 % for C, H and O.
+    C_st = 1/(1 + 4.76 z), z = C + S + (H − X)/4 − O/2 moles of oxygen: [Jones 1938].
+    Validity: within 30 % for C, H and O.
 
     Examples
     --------
@@ -68,8 +70,9 @@ def lower_flammable_limit(cas: str) -> Sourced | Missing:
     if found is not None:
         return found
     if salt_kind(known.smiles) or involatile(cas, melting_point(cas)) is not None:
-        return Sourced(NEVER, "mol/mol", "common-practice", Origin.COMPUTED, "",
-                       "does not burn as a vapour: it has none")
+        return Sourced(
+            NEVER, "mol/mol", "common-practice", Origin.COMPUTED, "", "does not burn as a vapour: it has none"
+        )
     return _from_stoichiometry(known.formula)
 
 
@@ -78,12 +81,18 @@ def _from_stoichiometry(formula: str) -> Sourced | Missing:
     if not {"C", "H"} <= set(atoms) or not set(atoms) <= {"C", "H", "O", "N", "S", "Cl", "Br", "F", "I"}:
         return Missing("no lower flammable limit published in the tables, and no estimate for its elements")
     halogen = sum(atoms.get(symbol, 0) for symbol in ("F", "Cl", "Br", "I"))
-    value = jones_lower_limit(carbon=atoms["C"], hydrogen=atoms["H"], oxygen=atoms.get("O", 0), halogen=halogen,
-                              sulphur=atoms.get("S", 0))
+    value = jones_lower_limit(
+        carbon=atoms["C"],
+        hydrogen=atoms["H"],
+        oxygen=atoms.get("O", 0),
+        halogen=halogen,
+        sulphur=atoms.get("S", 0),
+    )
     if value is None:
         return Missing("no lower flammable limit published in the tables, and none by stoichiometry")
-    return Sourced(value, "mol/mol", "jones-1938", Origin.ESTIMATED, "0.55 of the stoichiometric mixture",
-                   "within 30 %")
+    return Sourced(
+        value, "mol/mol", "jones-1938", Origin.ESTIMATED, "0.55 of the stoichiometric mixture", "within 30 %"
+    )
 
 
 @cache

@@ -1,4 +1,4 @@
-"""Substances that have no vapour worth speaking of at room temperature: known to be involatile, not unknown."""
+"""Substances without a vapour worth speaking of at room temperature: known to be involatile, not unknown."""
 
 from __future__ import annotations
 
@@ -11,15 +11,58 @@ from stillroom.substances.properties.tables import identity
 __all__ = ["BOUND", "involatile", "is_involatile", "salt_kind"]
 
 BOUND = 1e-9
-"""Upper bound that stands for "no vapour" [Pa]: 10⁻⁸ ppm at one atmosphere, below 1 % of any exposure limit."""
+"""Upper bound that stands for "no vapour" [Pa]: 10⁻⁸ ppm, below 1 % of any exposure limit."""
 _LABILE_BOUND = 1e-2
 _MELTS_HIGH = 673.15
 _SALT_FORMERS = ("Li", "Na", "K", "Rb", "Cs", "Mg", "Ca", "Sr", "Ba")
 _OTHER_METALS = (
-    "Al", "Ag", "Au", "Bi", "Cd", "Ce", "Co", "Cr", "Cu", "Eu", "Fe", "Ga", "Gd", "Hg", "In", "La", "Mn", "Mo", "Nd",
-    "Ni", "Pb", "Pd", "Pt", "Rh", "Ru", "Sc", "Sm", "Sn", "Th", "Ti", "Tl", "U", "V", "W", "Y", "Zn", "Zr",
+    "Al",
+    "Ag",
+    "Au",
+    "Bi",
+    "Cd",
+    "Ce",
+    "Co",
+    "Cr",
+    "Cu",
+    "Eu",
+    "Fe",
+    "Ga",
+    "Gd",
+    "Hg",
+    "In",
+    "La",
+    "Mn",
+    "Mo",
+    "Nd",
+    "Ni",
+    "Pb",
+    "Pd",
+    "Pt",
+    "Rh",
+    "Ru",
+    "Sc",
+    "Sm",
+    "Sn",
+    "Th",
+    "Ti",
+    "Tl",
+    "U",
+    "V",
+    "W",
+    "Y",
+    "Zn",
+    "Zr",
 )
-_STRONG_ACID_ANIONS = ("[Cl-]", "[Br-]", "[I-]", "OS(=O)(=O)", "[O-]S(=O)(=O)", "Cl(=O)(=O)=O", "[N+](=O)([O-])[O-]")
+_STRONG_ACID_ANIONS = (
+    "[Cl-]",
+    "[Br-]",
+    "[I-]",
+    "OS(=O)(=O)",
+    "[O-]S(=O)(=O)",
+    "Cl(=O)(=O)=O",
+    "[N+](=O)([O-])[O-]",
+)
 
 
 def _charge(fragment: str) -> int:
@@ -34,13 +77,15 @@ def _charge(fragment: str) -> int:
 
 @cache
 def salt_kind(smiles: str) -> str:
-    """What kind of salt a SMILES shows: "metal", "other metal", "quaternary", "protonated", or "" for none."""
+    """Kind of salt that a SMILES shows: "metal", "other metal", "quaternary", "protonated", or ""."""
     fragments = smiles.split(".")
     cations = [fragment for fragment in fragments if _charge(fragment) > 0]
     anions = [fragment for fragment in fragments if _charge(fragment) < 0]
     if not cations or not anions:
         return ""
-    symbols = {match[1] for fragment in cations if (match := re.fullmatch(r"\[([A-Z][a-z]?)\+*\d*\]", fragment))}
+    symbols = {
+        match[1] for fragment in cations if (match := re.fullmatch(r"\[([A-Z][a-z]?)\+*\d*\]", fragment))
+    }
     bare = all(re.fullmatch(r"\[[A-Z][a-z]?\+*\d*\]", fragment) for fragment in cations)
     if bare and symbols <= set(_SALT_FORMERS):
         return "metal"
@@ -63,11 +108,12 @@ def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
 
     Notes
     -----
-    Salts of the alkali and alkaline earth metals; salts of other metals that melt above 250 °C or hold an oxo-anion;
-    inorganic solids that melt above 400 °C; salts of quaternary nitrogen. Lattice energies of several hundred kJ/mol
-    leave them no vapour at room temperature. Covalent halides (mercuric, aluminium, ferric, tin chloride), carbonyls
-    and ammonium salts are not among them. Ammonium and amine salts of strong acids fall apart into base and acid at
-    a pressure of 10⁻³ Pa at most (ammonium chloride 2·10⁻³ Pa from its Gibbs energies): bound 10⁻² Pa.
+    Salts of the alkali and alkaline earth metals; salts of other metals that melt above 250 °C or hold an
+    oxo-anion; inorganic solids that melt above 400 °C; salts of quaternary nitrogen. Lattice energies of
+    several hundred kJ/mol leave them no vapour at room temperature. Covalent halides (mercuric, aluminium,
+    ferric, tin chloride), carbonyls and ammonium salts are not among them. Ammonium and amine salts of
+    strong acids fall apart into base and acid at a pressure of 10⁻³ Pa at most (ammonium chloride 2·10⁻³
+    Pa from its Gibbs energies): bound 10⁻² Pa.
     """
     known = identity(cas)
     if known is None:
@@ -77,7 +123,11 @@ def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
     oxo = bool(re.search(r"\[O-\]", known.smiles))
     if kind == "metal":
         return _bound("a salt; gases that it sets free with acid or moisture are another question")
-    if kind == "other metal" and "[As" not in known.smiles and (oxo or (melts is not None and melts >= 523.15)):
+    if (
+        kind == "other metal"
+        and "[As" not in known.smiles
+        and (oxo or (melts is not None and melts >= 523.15))
+    ):
         return _bound("a metal salt or oxide")
     if kind == "quaternary":
         return _bound("an organic salt")
@@ -101,13 +151,21 @@ def _organic(formula: str) -> bool:
 
 def _bound(words: str) -> Sourced:
     return Sourced(
-        BOUND, "Pa", "common-practice", Origin.ESTIMATED, "upper bound",
+        BOUND,
+        "Pa",
+        "common-practice",
+        Origin.ESTIMATED,
+        "upper bound",
         f"involatile at room temperature (upper bound): {words}",
     )
 
 
 def _labile() -> Sourced:
     return Sourced(
-        _LABILE_BOUND, "Pa", "wagman-1982", Origin.ESTIMATED, "upper bound from ammonium chloride",
+        _LABILE_BOUND,
+        "Pa",
+        "wagman-1982",
+        Origin.ESTIMATED,
+        "upper bound from ammonium chloride",
         "upper bound: an ammonium or amine salt of a strong acid, which parts into base and acid",
     )

@@ -22,5 +22,6 @@ def ionisation_energy(cas: str) -> Sourced | Missing:
     entry = typed_rows("ionisation_energies").get(cas)
     if entry is None:
         return Missing("no ionisation energy in Stillroom's table")
-    return Sourced(float(entry["ionisation_energy_eV"]), "eV", entry["source"], Origin(entry["origin"]),
-                   entry["locator"])
+    return Sourced(
+        float(entry["ionisation_energy_eV"]), "eV", entry["source"], Origin(entry["origin"]), entry["locator"]
+    )

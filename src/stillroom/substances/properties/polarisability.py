@@ -8,7 +8,7 @@ from stillroom.sources import Missing, Origin, Sourced
 from stillroom.substances.properties.constants import unknown_substance
 from stillroom.substances.properties.density import liquid_density
 from stillroom.substances.properties.involatile import salt_kind
-from stillroom.substances.properties.tables import identity, typed_rows
+from stillroom.substances.properties.tables import identity, molecule, typed_rows
 
 __all__ = ["lorentz_lorenz", "molar_polarisability", "refractive_index"]
 
@@ -68,8 +68,9 @@ def molar_polarisability(cas: str) -> Sourced | Missing:
 
     Notes
     -----
-    Refractive index and density by Lorentz–Lorenz; Stillroom's own typed values (gases and inorganic liquids); else
-    the atom contributions of [Wildman 1999] (within 5 % for the elements that they were fitted to, organic only).
+    Refractive index and density by Lorentz–Lorenz; Stillroom's own typed values (gases and inorganic
+    liquids); else the atom contributions of [Wildman 1999] (within 5 % for the elements that they were
+    fitted to, organic only).
     """
     known = identity(cas)
     if known is None:
@@ -78,8 +79,14 @@ def molar_polarisability(cas: str) -> Sourced | Missing:
     if entry is not None:
         factor = _AVOGADRO_FACTOR if entry["unit"] == "A3" else 1.0
         note = f"{entry['value']} {'Å³' if entry['unit'] == 'A3' else 'cm³/mol'}"
-        return Sourced(float(entry["value"]) * factor, "cm³/mol", entry["source"], Origin(entry["origin"]),
-                       entry["locator"], note)
+        return Sourced(
+            float(entry["value"]) * factor,
+            "cm³/mol",
+            entry["source"],
+            Origin(entry["origin"]),
+            entry["locator"],
+            note,
+        )
     if salt_kind(known.smiles):
         return Missing("a salt: no molecule of it in the air")
     measured = refractive_index(cas)
@@ -88,21 +95,31 @@ def molar_polarisability(cas: str) -> Sourced | Missing:
         density = liquid_density(cas, temperature=at)
         if isinstance(density, Sourced) and density.source != "girolami-1994":
             value = lorentz_lorenz(index.value, molar_mass_g_mol=known.molar_mass, density=density.value)
-            return Sourced(value, "cm³/mol", index.source, Origin.COMPUTED, index.locator,
-                           f"n = {index.value:.4f}, density {density.value:.0f} kg/m³ [{density.source}]")
+            return Sourced(
+                value,
+                "cm³/mol",
+                index.source,
+                Origin.COMPUTED,
+                index.locator,
+                f"n = {index.value:.4f}, density {density.value:.0f} kg/m³ [{density.source}]",
+            )
     return _crippen(known.smiles)
 
 
 def _crippen(smiles: str) -> Sourced | Missing:
-    from rdkit import Chem, RDLogger
-    from rdkit.Chem import Crippen
+    from rdkit.Chem import rdMolDescriptors
 
-    RDLogger.DisableLog("rdApp.*")
-    molecule = Chem.MolFromSmiles(smiles) if smiles else None
-    if molecule is None:
+    found = molecule(smiles)
+    if found is None:
         return Missing("no refractive index, and no structure to estimate it from")
-    elements = {atom.GetAtomicNum() for atom in molecule.GetAtoms()}
+    elements = {atom.GetAtomicNum() for atom in found.GetAtoms()}
     if not elements <= _CRIPPEN_ELEMENTS or 6 not in elements:
         return Missing("no refractive index, and no estimate for its elements")
-    return Sourced(float(Crippen.MolMR(molecule)), "cm³/mol", "wildman-1999", Origin.ESTIMATED,
-                   "atom contributions; through rdkit", "within 5 % for usual organic molecules")
+    return Sourced(
+        float(rdMolDescriptors.CalcCrippenDescriptors(found)[1]),
+        "cm³/mol",
+        "wildman-1999",
+        Origin.ESTIMATED,
+        "atom contributions; through rdkit",
+        "within 5 % for usual organic molecules",
+    )

@@ -10,7 +10,7 @@ from stillroom.substances.properties.constants import boiling_point, melting_poi
 from stillroom.substances.properties.curves import Curve, liquid_curves, pick, slope, solid_curves
 from stillroom.substances.properties.estimates import FUSION_ENTROPY, fugacity_ratio, grain, simpol_bound
 from stillroom.substances.properties.involatile import BOUND, involatile
-from stillroom.substances.properties.tables import identity, row, typed_rows
+from stillroom.substances.properties.tables import identity, matches, row, typed_rows
 from stillroom.units import GAS_CONSTANT
 
 __all__ = ["heat_of_vaporisation", "saturation_pressure"]
@@ -23,7 +23,7 @@ _UNITS = {"Pa": 1.0, "kPa": 1e3, "mmHg": 133.322387415, "atm": 101325.0, "hPa": 
 
 
 def saturation_pressure(cas: str, *, temperature: float) -> Sourced | Missing:
-    """Saturation pressure of the pure substance [Pa]: over the liquid, or over the solid below its melting point.
+    """Saturation pressure of the pure substance [Pa]: over the liquid, or below the melting point the solid.
 
     Parameters
     ----------
@@ -34,10 +34,11 @@ def saturation_pressure(cas: str, *, temperature: float) -> Sourced | Missing:
 
     Notes
     -----
-    Asked in this order: Stillroom's own typed points; "involatile" (`involatile`); a published curve of the phase,
-    within its range or continued by Clausius–Clapeyron; for a solid, the liquid's pressure at the melting point and
-    the heat of sublimation; the boiling point (`estimates.grain`); the structure, as an upper bound.
-    Validity: 250–330 K, for which the choices were checked; a continued or estimated value says so in its note.
+    Asked in this order: Stillroom's own typed points; "involatile" (`involatile`); a published curve of
+    the phase, within its range or continued by Clausius–Clapeyron; for a solid, the liquid's pressure at
+    the melting point and the heat of sublimation; the boiling point (`estimates.grain`); the structure, as
+    an upper bound. Validity: 250–330 K, for which the choices were checked; a continued or estimated value
+    says so in its note.
     """
     if identity(cas) is None:
         return unknown_substance(cas)
@@ -53,7 +54,9 @@ def saturation_pressure(cas: str, *, temperature: float) -> Sourced | Missing:
     if found is None:
         return Missing(_reason(cas, state))
     if found.value < BOUND:
-        words = f"involatile at room temperature (upper bound; {found.source} would give {found.value:.1g} Pa)"
+        words = (
+            f"involatile at room temperature (upper bound; {found.source} would give {found.value:.1g} Pa)"
+        )
         return Sourced(BOUND, "Pa", found.source, Origin.ESTIMATED, found.locator, words)
     return found
 
@@ -157,18 +160,10 @@ def _from_boiling_point(cas: str, temperature: float) -> Sourced | None:
 
 
 def _fishtine(smiles: str) -> float:
-    """Fishtine's structure factor [-]: 1.3 with an alcohol or acid hydroxyl, 1.1 for NH, else 1.06."""
-    from rdkit import Chem, RDLogger
-
-    RDLogger.DisableLog("rdApp.*")
-    molecule = Chem.MolFromSmiles(smiles) if smiles else None
-    if molecule is None:
-        return 1.06
-    if molecule.HasSubstructMatch(Chem.MolFromSmarts("[CX4][OX2H]")):
+    """Fishtine's structure factor [-]: 1.3 with an alcohol's hydroxyl, 1.1 with NH, else 1.06."""
+    if matches(smiles, "[CX4][OX2H]"):
         return 1.3
-    if molecule.HasSubstructMatch(Chem.MolFromSmarts("[NX3;H1,H2]")):
-        return 1.1
-    return 1.06
+    return 1.1 if matches(smiles, "[NX3;H1,H2]") else 1.06
 
 
 def _from_structure(cas: str) -> Sourced | None:
@@ -207,8 +202,8 @@ def heat_of_vaporisation(cas: str, *, temperature: float = 298.15) -> Sourced | 
     if not isinstance(below, Sourced) or not isinstance(above, Sourced):
         return Missing("no saturation pressure, so no heat of vaporisation")
     if below.value == above.value:
-        return Missing("the saturation pressure is an upper bound that does not change with temperature")
-    heat = GAS_CONSTANT * math.log(above.value / below.value) / (1 / (temperature - 1) - 1 / (temperature + 1))
+        return Missing("the saturation pressure is only an upper bound")
+    heat = (
+        GAS_CONSTANT * math.log(above.value / below.value) / (1 / (temperature - 1) - 1 / (temperature + 1))
+    )
     return Sourced(heat, "J/mol", above.source, Origin.COMPUTED, above.locator, "Clausius–Clapeyron")
-
-

@@ -1,4 +1,4 @@
-"""The one door to the tables of the `chemicals` package: a row by CAS number, and which book each table is from."""
+"""The one door to the tables of the `chemicals` package: a row by CAS number, and the book behind it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from stillroom.sources import Origin, Sourced
 
-__all__ = ["Identity", "first_of", "identity", "row", "typed_rows", "value_of"]
+__all__ = ["Identity", "first_of", "identity", "matches", "molecule", "row", "typed_rows", "value_of"]
 
 
 class Identity(NamedTuple):
@@ -44,7 +44,7 @@ def identity(cas: str) -> Identity | None:
 
 
 def row(table: Any, cas: str) -> dict[str, float]:
-    """The numbers in a `chemicals` table under a CAS number; empty where there is no row; blanks are left out."""
+    """The numbers in a `chemicals` table under a CAS number, blanks left out; empty without a row."""
     key: str | int = cas if table.index.dtype.kind not in "iu" else int(cas.replace("-", ""))
     try:
         found = table.loc[key]
@@ -94,7 +94,7 @@ def value_of(value: float, unit: str, book: str, note: str = "") -> Sourced:
 
 
 def first_of(function: Any, cas: str, books: tuple[str, ...], unit: str) -> Sourced | None:
-    """The value of the first of `books` that has one; `function` is a `chemicals` look-up with a method argument."""
+    """The value of the first of `books` that has one; `function` is a `chemicals` look-up."""
     for book in books:
         value = function(CASRN=cas, method=book)
         if isinstance(value, tuple):
@@ -102,6 +102,24 @@ def first_of(function: Any, cas: str, books: tuple[str, ...], unit: str) -> Sour
         if value is not None and math.isfinite(float(value)):
             return value_of(float(value), unit, book)
     return None
+
+
+@cache
+def molecule(smiles: str) -> Any:
+    """The molecule of a SMILES (an rdkit Mol), or None."""
+    from rdkit import Chem, rdBase
+
+    with rdBase.BlockLogs():
+        return Chem.MolFromSmiles(smiles) if smiles else None
+
+
+@cache
+def matches(smiles: str, smarts: str) -> int:
+    """How often a group, given as SMARTS, stands in a structure [-]; 0 without a structure."""
+    from rdkit import Chem
+
+    found = molecule(smiles)
+    return 0 if found is None else len(found.GetSubstructMatches(Chem.MolFromSmarts(smarts), maxMatches=1000))
 
 
 @cache
