@@ -1,0 +1,125 @@
+"""The answers so far, section by section, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from stillroom.room.model import SiteRules
+from stillroom.web.by_hand.view import limit_line
+from stillroom.web.rules.form import PERCENTS, RulesForm
+from stillroom.web.shared.core import inventory_of
+
+__all__ = ["Section", "answers"]
+
+
+@dataclass(frozen=True)
+class Section:
+    """One page's answers; `rows` is empty where it was not answered yet."""
+
+    step: str
+    title: str
+    rows: list[tuple[str, str]]
+    needed: bool = True
+
+
+def answers(assessment) -> list[Section]:
+    """Every section in the order of the pages."""
+    inputs = assessment.inputs
+    room = inputs.get("room", {})
+    return [
+        Section("inventory", _("Inventory"), _inventory(assessment)),
+        Section("cabinet", _("Cabinet"), _cabinet(inputs.get("cabinet"))),
+        Section("filters", _("Flow and filters"), _filters(inputs.get("cabinet"))),
+        Section("room", _("Room"), _room(room)),
+        Section("limits", _("Exposure limits"), _limits(room.get("limits", {}))),
+        Section("by-hand", _("Limits of your own"), [(_("Limit"), limit_line(row)) for row in room.get("limit", [])],
+                needed=False),
+        Section("rules", _("Rules of the site"), _rules(room.get("rules"))),
+    ]  # fmt: skip
+
+
+def _inventory(assessment) -> list[tuple[str, str]]:
+    if not assessment.inventory:
+        return []
+    read = inventory_of(assessment)
+    rows = [(_("File"), read.file or assessment.inventory.name)]
+    rows += [(_("Containers"), str(sum(row.count for row in read.containers)))]
+    unknown = sum(row.count for row in read.containers if not row.known)
+    return rows + ([(_("of unknown contents"), str(unknown))] if unknown else [])
+
+
+def _cabinet(tables: dict[str, Any] | None) -> list[tuple[str, str]]:
+    if not tables:
+        return []
+    cabinet = tables["cabinet"]
+    size = " × ".join(f"{cabinet[side]:g}" for side in ("width_m", "depth_m", "height_m"))
+    shelves = sum(len(part["shelf"]) for part in tables["compartment"])
+    return [
+        (_("Name"), cabinet["name"]),
+        (_("Width, depth, height"), f"{size} m"),
+        (_("Shelves"), _("%(shelves)d in %(parts)d compartments") % {"shelves": shelves, "parts": len(tables["compartment"])}),
+    ]  # fmt: skip
+
+
+def _filters(tables: dict[str, Any] | None) -> list[tuple[str, str]]:
+    if not tables:
+        return []
+    from stillroom import media
+
+    cabinet, filters = tables["cabinet"], tables["filters"]
+    rows = [(_("Air flow"), f"{cabinet['flow_m3_h']:g} m³/h")]
+    rows += [(_("Particulate filter"), filters.get("particulate") or _("none"))]
+    for n, bed in enumerate(filters.get("bed", []), 1):
+        rows.append((_("Bed %d") % n, f"{media.load(bed['medium']).title}, {bed['mass_kg']:g} kg, {bed['area_m2']:g} m²"))
+    rows += [(_("Longest filter interval"), _("%g days") % cabinet.get("max_filter_age_days", 365))]
+    return [*rows, (_("Fixed detector"), cabinet.get("detector") or _("Not provided"))]
+
+
+def _room(tables: dict[str, Any]) -> list[tuple[str, str]]:
+    room = tables.get("room")
+    if not room:
+        return []
+    if "background" not in tables:
+        air = _("not known: 0.3 mg/m³ assumed, counted as toluene")
+    else:
+        air = ", ".join(f"{row['cas']} {row['mg_m3']:g} mg/m³" for row in tables["background"]) or _("nothing found")
+    return [
+        (_("Name"), room["name"]),
+        (_("Volume"), f"{room['volume_m3']:g} m³"),
+        (_("Air changes an hour"), f"{room['air_changes_per_h']:g}"),
+        (_("Temperature, humidity"), f"{room['temperature_C']:g} °C, {100 * room['relative_humidity']:g} %"),
+        (_("Room's own air"), air),
+    ]
+
+
+def _limits(chosen: dict[str, Any]) -> list[tuple[str, str]]:
+    from stillroom.substances.limits import lists
+
+    if not chosen.get("lists"):
+        return []
+    known = {item.key: f"{item.title}, {item.edition}" for item in lists()}
+    rows = [(str(n), known.get(key, key)) for n, key in enumerate(chosen["lists"], 1)]
+    which = {"strictest": _("the strictest of them"), "first": _("the first that has one")}[chosen["ordering"]]
+    return [*rows, (_("What holds"), which)]
+
+
+def _rules(rules: dict[str, Any] | None) -> list[tuple[str, str]]:
+    if rules is None:
+        return []
+    form = RulesForm.base_fields
+    return [(str(form[field.name].label), _rule(rules.get(field.name), field.name)) for field in fields(SiteRules)]
+
+
+def _rule(value: Any, name: str) -> str:
+    words: Callable[[Any], str] = lambda number: f"{number:g}"  # noqa: E731
+    if value in (None, ""):
+        return _("Not provided")
+    if isinstance(value, bool):
+        return _("Yes") if value else _("No")
+    if isinstance(value, str):
+        return value
+    return words(round(100 * value, 9)) if name in PERCENTS else words(value)

@@ -1,0 +1,38 @@
+"""The inventory comes in. A wrong one is not kept: every wrong row is shown with its mend."""
+
+from stillroom.records.store import keep_file, update_draft
+from stillroom.web.inventory.context import InventoryContext
+from stillroom.web.inventory.form import InventoryForm
+from stillroom.web.shared.doors import draft_page, show
+from stillroom.web.shared.steps import back_link, from_check
+
+
+@draft_page
+def inventory(request, assessment):
+    form = InventoryForm(request.POST or None, request.FILES or None)
+    problems = ()
+    if request.method == "POST":
+        form = InventoryForm(request.POST, request.FILES)
+        if form.is_valid():
+            problems = form.cleaned_data.get("problems", ())
+            if not problems:
+                return take(request, assessment, form.cleaned_data["name"], form.cleaned_data["content"])
+    context = InventoryContext(
+        assessment=assessment,
+        form=form,
+        problems=tuple(problems),
+        back=back_link(request, assessment, "inventory"),
+        back_to="check" if from_check(request) else "",
+    )
+    return show(request, "inventory/page.html", context)
+
+
+def take(request, assessment, name, content):
+    """Keep the file with the draft and show how it was read."""
+    from django.shortcuts import redirect
+    from django.urls import reverse
+
+    stored = keep_file(request.membership.organisation, request.user, name=name, content=content)
+    update_draft(assessment, inventory=stored)
+    address = reverse("reading", kwargs={"key": assessment.key})
+    return redirect(address + ("?back=check" if from_check(request) else ""))

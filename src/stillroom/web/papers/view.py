@@ -1,0 +1,31 @@
+"""The papers of a result, to download."""
+
+import re
+
+from django.http import Http404, HttpResponse
+
+from stillroom.web.shared import core
+from stillroom.web.shared.doors import assessment_or_404, page
+
+KINDS = {
+    "record.pdf": "application/pdf",
+    "label.pdf": "application/pdf",
+    "label-a6.pdf": "application/pdf",
+    "shelves.pdf": "application/pdf",
+    "record.json": "application/json",
+}
+
+
+@page("GET")
+def paper(request, key: str, name: str):
+    assessment = assessment_or_404(request, key)
+    if name not in KINDS or assessment.record is None:
+        raise Http404
+    files = core.papers(assessment.record)
+    if name not in files:
+        raise Http404
+    number = re.sub(r"[^A-Za-z0-9-]", "", str(assessment.record.get("number", "")))[:40] or "record"
+    response = HttpResponse(files[name], content_type=KINDS[name])
+    response["Content-Disposition"] = f'attachment; filename="{number}-{name}"'
+    response["Content-Security-Policy"] = "default-src 'none'; frame-ancestors 'none'; sandbox"
+    return response

@@ -1,0 +1,38 @@
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.utils.safestring import SafeString
+
+from stillroom.records.models import Assessment
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A drawing with its caption."""
+
+    title: str
+    svg: SafeString
+    caption: str
+
+
+@dataclass(frozen=True)
+class ResultContext:
+    assessment: Assessment
+    record: dict[str, Any]
+    next_steps: Sequence[str]
+    """what to do now, where the answer is no or cannot be told"""
+    exhaust: Figure | None
+    clocks: Figure | None
+    shelves: Figure | None
+    papers: Sequence[tuple[str, str]]
+    """file name, words"""
+    changed: Sequence[Assessment]
+    """copies of this one"""
+    may_write: bool
+    recomputed: str
+    """the answer of “compute again”, empty where it was not asked"""
+    unsolved: Sequence[dict[str, Any]] = field(default=())
+    solved: Sequence[dict[str, Any]] = field(default=())

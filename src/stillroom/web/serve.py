@@ -1,0 +1,73 @@
+"""`stillroom serve`: migrate, say where to go, and serve with waitress."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import sys
+from pathlib import Path
+
+__all__ = ["prepare", "serve"]
+
+
+def prepare(data_dir: Path | str) -> None:
+    """Make the data directory with its secret key, set Django up, and bring the database up to date."""
+    data = Path(data_dir).expanduser().resolve()
+    data.mkdir(mode=0o700, parents=True, exist_ok=True)
+    os.environ["STILLROOM_DATA"] = str(data)
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "stillroom.web.settings")
+    if not os.environ.get("STILLROOM_SECRET_KEY"):
+        write_secret_key(data / "secret-key")
+    import django
+
+    django.setup()
+    from django.core.management import call_command
+
+    call_command("migrate", verbosity=0, interactive=False)
+
+
+def write_secret_key(file: Path) -> None:
+    """A new key, readable by its owner only; one that is there stays."""
+    try:
+        handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return
+    with os.fdopen(handle, "w", encoding="ascii") as out:
+        out.write(secrets.token_urlsafe(64))
+
+
+def serve(host: str, port: int, data_dir: Path | str) -> None:
+    """Serve until stopped. At the first start a page makes the first user and their organisation.
+
+    Parameters
+    ----------
+    host : str
+        Address to listen on; 127.0.0.1 for this computer only.
+    port : int
+        Port to listen on [-].
+    data_dir : Path or str
+        Where database and secret key are kept; made where it is not there.
+    """
+    if host not in ("127.0.0.1", "localhost", "::1") and not os.environ.get("STILLROOM_HOSTS"):
+        os.environ["STILLROOM_HOSTS"] = host if host not in ("0.0.0.0", "::") else ""
+    prepare(data_dir)
+    import waitress
+
+    from stillroom.records.store import no_user_yet
+    from stillroom.web.wsgi import application
+
+    where = f"http://{'127.0.0.1' if host in ('0.0.0.0', '::') else host}:{port}/"
+    print(f"Stillroom is at {where}", file=sys.stderr)
+    if no_user_yet():
+        print("There is no user yet: the page makes the first one. Do it now.", file=sys.stderr)
+    waitress.serve(
+        application,
+        host=host,
+        port=port,
+        threads=4,
+        max_request_body_size=6_000_000,
+        ident=None,
+        clear_untrusted_proxy_headers=os.environ.get("STILLROOM_HTTPS") != "1",
+        **({"trusted_proxy": "127.0.0.1", "trusted_proxy_headers": "x-forwarded-proto x-forwarded-for"}
+           if os.environ.get("STILLROOM_HTTPS") == "1" else {}),
+    )  # fmt: skip

@@ -1,0 +1,68 @@
+"""From stored inputs to the core's dataclasses, and on to the services. The only place of the pages that does so."""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+from stillroom.records.models import Assessment
+
+__all__ = ["assess", "cabinet_of", "inventory_of", "papers", "room_of"]
+
+
+def inventory_of(assessment: Assessment) -> Any:
+    """The stored inventory, read again."""
+    stored = assessment.inventory
+    return read_inventory(bytes(stored.content), stored.name)
+
+
+@lru_cache(maxsize=16)
+def read_inventory(content: bytes, name: str) -> Any:
+    from stillroom import inventory
+
+    return inventory.read_bytes(content, name)
+
+
+def cabinet_of(tables: Mapping[str, Any]) -> Any:
+    from stillroom.cabinet.load import parse_cabinet
+
+    return parse_cabinet(tables)
+
+
+def room_of(tables: Mapping[str, Any]) -> Any:
+    from stillroom.room.load import parse_room
+
+    return parse_room(tables)
+
+
+def assess(assessment: Assessment) -> dict[str, Any]:
+    """The record that the stored inputs give: the same inputs give the same record."""
+    from stillroom import services
+
+    inputs = assessment.inputs
+    record = services.assess(
+        inventory_of(assessment),
+        cabinet_of(inputs["cabinet"]),
+        room_of(inputs["room"]),
+        date=datetime.date.fromisoformat(inputs["date"]),
+        title=assessment.title,
+        seed=int(inputs.get("seed", 1)),
+        draws=int(inputs.get("draws", 1000)),
+        invented=bool(inputs.get("invented", False)),
+    )
+    return json.loads(json.dumps(record, allow_nan=False))
+
+
+def papers(record: Mapping[str, Any]) -> dict[str, bytes]:
+    """Every paper of a record, by file name."""
+    return _papers(json.dumps(record, sort_keys=True))
+
+
+@lru_cache(maxsize=4)
+def _papers(text: str) -> dict[str, bytes]:
+    from stillroom import services
+
+    return services.papers(json.loads(text))

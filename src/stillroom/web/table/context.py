@@ -1,0 +1,16 @@
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stillroom.errors import Problem
+from stillroom.records.models import Assessment
+from stillroom.web.table.form import Cell
+
+
+@dataclass(frozen=True)
+class TableContext:
+    assessment: Assessment
+    lines: list[tuple[int, list[Cell]]]
+    columns: list[str]
+    problems: tuple[Problem, ...]
+    back: str

@@ -1,0 +1,110 @@
+"""A table of containers, filled in by hand; rows are added without a script."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass, field
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from stillroom.errors import InputError, Problem
+from stillroom.web.shared.core import read_inventory
+
+__all__ = ["COLUMNS", "Cell", "Table"]
+
+COLUMNS = {
+    "name": gettext_lazy("Name"),
+    "cas": gettext_lazy("CAS number"),
+    "amount": gettext_lazy("Size of one"),
+    "unit": gettext_lazy("Unit"),
+    "count": gettext_lazy("Count"),
+    "concentration": gettext_lazy("Strength"),
+    "closure": gettext_lazy("Closure"),
+    "opened_per_week": gettext_lazy("Opened a week"),
+}
+CLOSURES = (
+    "screw cap with liner",
+    "screw cap without liner",
+    "ground-glass stopper",
+    "snap cap",
+    "septum cap",
+    "vented cap",
+    "metal can",
+    "sealed ampoule",
+    "open",
+)
+LARGEST = 300
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One entry: its name in the form, its label for those who cannot see the column, its value and faults."""
+
+    name: str
+    column: str
+    label: str
+    value: str
+    messages: tuple[str, ...] = ()
+    choices: tuple[str, ...] = field(default=())
+
+
+@dataclass
+class Table:
+    """The rows as typed; row 1 is the line of headings, as in a spreadsheet."""
+
+    rows: list[dict[str, str]]
+    problems: tuple[Problem, ...] = ()
+
+    @classmethod
+    def from_post(cls, data) -> Table:
+        count = min(sum(1 for name in data if name.startswith("name_")), LARGEST)
+        return cls(
+            [{column: data.get(f"{column}_{row}", "").strip() for column in COLUMNS} for row in range(2, count + 2)]
+        )
+
+    @classmethod
+    def from_file(cls, content: bytes) -> Table:
+        rows = csv.DictReader(io.StringIO(content.decode("utf-8")))
+        return cls([{column: row.get(column) or "" for column in COLUMNS} for row in rows])
+
+    def add(self, more: int) -> None:
+        room = max(LARGEST - len(self.rows), 0)
+        self.rows += [dict.fromkeys(COLUMNS, "") for _ in range(min(more, room))]
+
+    def content(self) -> bytes:
+        """The filled rows as a CSV file."""
+        while self.rows and not any(self.rows[-1].values()):
+            self.rows.pop()
+        out = io.StringIO()
+        writer = csv.DictWriter(out, list(COLUMNS), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(self.rows)
+        return out.getvalue().encode("utf-8")
+
+    def check(self) -> bool:
+        """Whether the rows can be read; `problems` says what cannot."""
+        if not any(any(row.values()) for row in self.rows):
+            self.problems = (Problem(_("no row is filled in"), _("Fill in one at least."), row=2, column="name"),)
+            return False
+        try:
+            read_inventory(self.content(), "table.csv")
+        except InputError as error:
+            self.problems = error.problems
+        return not self.problems
+
+    def lines(self) -> list[tuple[int, list[Cell]]]:
+        """Row numbers and cells, for the page."""
+        return [(number, [self._cell(number, column, row) for column in COLUMNS])
+                for number, row in enumerate(self.rows, 2)]  # fmt: skip
+
+    def _cell(self, number: int, column: str, row: dict[str, str]) -> Cell:
+        messages = tuple(
+            f"{problem.what[:1].upper()}{problem.what[1:]}. {problem.mend}"
+            for problem in self.problems
+            if problem.row == number and (problem.column or "name") == column
+        )
+        label = _("%(column)s, row %(row)d") % {"column": COLUMNS[column], "row": number}
+        choices = ("", *CLOSURES) if column == "closure" else ()
+        return Cell(f"{column}_{number}", column, label, row[column], messages, choices)

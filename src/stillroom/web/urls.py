@@ -1,0 +1,58 @@
+"""Every address. tests/web/test_matrix.py says who may use which; a new one without a row there fails."""
+
+from django.contrib import admin
+from django.urls import path
+from django.views.generic import RedirectView
+
+from stillroom.web.account.view import account
+from stillroom.web.assessments.view import assessments
+from stillroom.web.by_hand.view import by_hand
+from stillroom.web.cabinet.view import cabinet
+from stillroom.web.check.view import check
+from stillroom.web.difference.view import difference
+from stillroom.web.filters.view import filters
+from stillroom.web.first.view import first
+from stillroom.web.inventory.view import inventory
+from stillroom.web.limits.view import limits
+from stillroom.web.login.view import sign_in, sign_out
+from stillroom.web.new.view import new
+from stillroom.web.papers.view import paper
+from stillroom.web.reading.view import reading
+from stillroom.web.result.view import change, recompute, result
+from stillroom.web.room.view import room
+from stillroom.web.rules.view import rules
+from stillroom.web.substances.view import substances
+from stillroom.web.table.view import table
+
+handler400 = "stillroom.web.shared.errors.bad_request"
+handler403 = "stillroom.web.shared.errors.forbidden"
+handler404 = "stillroom.web.shared.errors.missing"
+handler500 = "stillroom.web.shared.errors.server_fault"
+
+CASE = "assessments/<slug:key>/"
+urlpatterns = [
+    path("", RedirectView.as_view(pattern_name="assessments"), name="start"),
+    path("first/", first, name="first"),
+    path("login/", sign_in, name="login"),
+    path("logout/", sign_out, name="logout"),
+    path("account/", account, name="account"),
+    path("substances/", substances, name="substances"),
+    path("assessments/", assessments, name="assessments"),
+    path("assessments/new/", new, name="new"),
+    path(CASE, result, name="result"),
+    path(CASE + "inventory/", inventory, name="inventory"),
+    path(CASE + "table/", table, name="table"),
+    path(CASE + "reading/", reading, name="reading"),
+    path(CASE + "cabinet/", cabinet, name="cabinet"),
+    path(CASE + "filters/", filters, name="filters"),
+    path(CASE + "room/", room, name="room"),
+    path(CASE + "limits/", limits, name="limits"),
+    path(CASE + "by-hand/", by_hand, name="by-hand"),
+    path(CASE + "rules/", rules, name="rules"),
+    path(CASE + "check/", check, name="check"),
+    path(CASE + "change/", change, name="change"),
+    path(CASE + "recompute/", recompute, name="recompute"),
+    path(CASE + "difference/", difference, name="difference"),
+    path(CASE + "papers/<str:name>", paper, name="paper"),
+    path("admin/", admin.site.urls),
+]
