@@ -1,0 +1,90 @@
+"""What the commands print for people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import click
+
+from stillroom.assessment.record import IntervalRecord, Record
+from stillroom.units import show
+
+__all__ = ["EXIT", "interval", "table", "verdict"]
+
+EXIT = {"approved": 0, "approved with conditions": 0, "not approved": 1, "cannot tell": 3}
+
+
+def interval(values: IntervalRecord, *, factor: float = 1.0, digits: int = 2) -> str:
+    """ "5 % end – 95 % end", or a dash where there is no number."""
+    low, high = values["p05"], values["p95"]
+    if low is None or high is None:
+        return "–"
+    return f"{show(low * factor, digits)}–{show(high * factor, digits)}"
+
+
+def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, widest: int = 34) -> str:
+    """Columns of plain text, as wide as their content up to `widest` characters."""
+    cells = [[_cut(cell, widest) for cell in row] for row in (head, *rows)]
+    widths = [max(len(row[column]) for row in cells) for column in range(len(head))]
+    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in cells]
+    lines.insert(1, "  ".join("-" * width for width in widths))
+    return "\n".join(lines)
+
+
+def _cut(text: str, widest: int) -> str:
+    return text if len(text) <= widest else text[: widest - 1] + "…"
+
+
+def verdict(record: Record) -> None:
+    """The verdict table on standard output."""
+    click.echo(f"{record['title']} · {record['number']}" + (" · invented data" if record["invented"] else ""))
+    click.echo(f"\n{record['verdict'].upper()}")
+    for words in record["verdict_words"]:
+        click.echo(f"  {words}")
+    rows = [
+        (
+            item["name"],
+            item["cas"],
+            item["containers"],
+            _limit(item["limit"]),
+            interval(item["emission_g_per_day"]),
+            interval(item["exhaust_fraction_of_limit"], factor=100.0),
+            _amount(item["largest_amount"], item["largest_amount_unit"]),
+            item["verdict"],
+        )
+        for item in record["substances"]
+    ]
+    head = ("substance", "CAS", "containers", "limit", "g/day", "% at exhaust", "largest", "verdict")
+    click.echo("\n" + table(head, rows))
+    unknown = [item for item in record["containers"] if not item["known"]]
+    if unknown:
+        click.echo("\nUnknown contents, never approved:")
+        for item in unknown:
+            click.echo(f"  row {item['row']}: {item['name'] or item['cas']} – {item['note']}")
+    if record["conflicts"]:
+        click.echo("\nConflicts:")
+        for conflict in record["conflicts"]:
+            state = "kept apart by the plan" if conflict["solved"] else "NOT solved here"
+            click.echo(f"  {' + '.join(conflict['names'])}: {conflict['severity']}, {state}. {conflict['consequence']}")
+    if record["conditions"]:
+        click.echo("\nConditions:")
+        for words in record["conditions"]:
+            click.echo(f"  - {words}")
+    clocks = [
+        (item["name"], interval(item["days"], digits=3), item["governing_name"], item["words"]) for item in record["clocks"]
+    ]
+    click.echo("\n" + table(("clock", "days (5–95 %)", "governed by", ""), clocks, widest=90))
+    click.echo(f"\nNext visit: {record['visit']['next_visit']} ({record['visit']['rule']})")
+    for words in record["warnings"]:
+        click.echo(f"note: {words}", err=True)
+    click.echo("A decision aid: local codes, the manufacturer's tests and licensed or competent persons prevail.")
+
+
+def _limit(limit: object) -> str:
+    if not isinstance(limit, dict):
+        return "none"
+    return f"{limit['value']:g} {limit['unit']} {limit['basis']} {limit['list']}"
+
+
+def _amount(value: float | None, unit: str) -> str:
+    return "–" if value is None else f"{value:g} {unit}"

@@ -1,0 +1,83 @@
+"""Assess an inventory and give the record."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date as Date
+
+from stillroom import assessment
+from stillroom.assessment.record import Record
+from stillroom.cabinet.design import Cabinet
+from stillroom.errors import InputError, Problem
+from stillroom.inventory.model import Inventory
+from stillroom.room.model import Room
+from stillroom.services.record import as_record
+from stillroom.substances import limits
+from stillroom.substances.model import Limit
+
+__all__ = ["assess"]
+
+
+def assess(
+    inventory: Inventory,
+    cabinet: Cabinet,
+    room: Room,
+    *,
+    date: Date,
+    title: str = "",
+    seed: int = 1,
+    draws: int = 1000,
+    invented: bool = False,
+    hand_limits: Sequence[Limit] = (),
+) -> Record:
+    """The record of one assessment.
+
+    Parameters
+    ----------
+    inventory, cabinet, room :
+        As read by `inventory.read`, `cabinet.load_cabinet`, `room.load_room`.
+    date : datetime.date
+        Of the assessment; the clock is never asked.
+    title : str
+        Whose cabinet this is, for the papers.
+    seed : int
+        Of the Monte Carlo draws [-].
+    draws : int
+        Number of draws, 100 … 20 000 [-].
+    invented : bool
+        Demo data: every paper says so.
+    hand_limits : sequence of Limit
+        Entered by the user, besides those of the room's file.
+
+    Raises
+    ------
+    InputError
+        Something in the input is wrong; `substances.limits.NeedsConfirmation` where a hand-entered limit looks like a slip.
+    """
+    _check_lists(room)
+    typed = [
+        limits.by_hand(
+            cas=row.cas,
+            value=row.value,
+            unit=row.unit,
+            basis=row.basis,
+            source_words=row.source_words,
+            confirmed=row.confirmed,
+        )
+        for row in room.hand_limits
+    ]
+    result = assessment.assess(
+        inventory, cabinet, room, seed=seed, draws=draws, hand_limits=[*typed, *hand_limits]
+    )
+    return as_record(result, date=date, title=title, invented=invented)
+
+
+def _check_lists(room: Room) -> None:
+    known = [entry.key for entry in limits.lists()]
+    problems = [
+        Problem("there is no such list of limits", f"Choose among {', '.join(known)}.", found=key)
+        for key in room.limit_lists
+        if key not in known
+    ]
+    if problems:
+        raise InputError(problems)
