@@ -108,7 +108,8 @@ def air_after(
 
     Validity
     --------
-    Times not negative. Well mixed: heavy vapours lie at the bottom, and the air there is richer than this mean.
+    Times not negative. Well mixed: heavy vapours lie at the bottom, and the air there is richer than this
+    mean.
 
     Notes
     -----
@@ -192,12 +193,13 @@ def flammable_fraction(
 
     Notes
     -----
-    Le Chatelier's rule; Crowl & Louvar, Eq. 6-2 [crowl-louvar]; ISO 10156:2017 for mixtures without inerts [iso-10156].
+    Le Chatelier's rule; Crowl & Louvar, Eq. 6-2 [crowl-louvar]; ISO 10156:2017 for mixtures without inerts
+    [iso-10156].
 
     Examples
     --------
-    Crowl & Louvar (2nd ed.), ch. 6: hexane 0.8 %, methane 2.0 %, ethylene 0.5 % in air, limits 1.2, 5.3 and 3.1 %:
-    the mixture's limit is 2.75 % and 3.3 % is there, 1.2 times the limit.
+    Crowl & Louvar (2nd ed.), ch. 6: hexane 0.8 %, methane 2.0 %, ethylene 0.5 % in air, limits 1.2, 5.3 and
+    3.1 %: the mixture's limit is 2.75 % and 3.3 % is there, 1.2 times the limit.
 
     >>> x = {"110-54-3": 0.008, "74-82-8": 0.020, "74-85-1": 0.005}
     >>> limits = {"110-54-3": 0.012, "74-82-8": 0.053, "74-85-1": 0.031}

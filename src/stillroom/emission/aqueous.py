@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from itertools import pairwise
 
 import numpy as np
 
@@ -85,24 +86,24 @@ def _tables() -> dict[str, _Table]:
             float(fields["enthalpy"]),
             float(fields["factor"]),
             str(fields["source"]),
-            Origin(fields["origin"]),
+            Origin(str(fields["origin"])),
             str(fields["locator"]),
         )
     return tables
 
 
 def _at_temperature(row: tuple[tuple[float, float], ...], temperature: float, enthalpy: float) -> float:
-    """ln(p/w) of one strength at a temperature: straight in 1/T between points, by the end slope beyond them."""
+    """ln(p/w) of one strength at a temperature: straight in 1/T, beyond the points by the end slope."""
     target = 1.0 / temperature
     if len(row) == 1:
         return row[0][1] - enthalpy / GAS_CONSTANT * (target - row[0][0])
-    pairs = zip(row, row[1:], strict=False)
+    pairs = pairwise(row)
     (u, a), (v, b) = next(((p, q) for p, q in pairs if target >= q[0]), (row[-2], row[-1]))
     return a + (b - a) * (target - u) / (v - u)
 
 
 def strongest(cas: str) -> float | None:
-    """Mass fraction of the strongest solution that is listed for this substance [-]; None where there is none."""
+    """Mass fraction of the strongest solution that is listed [-]; None where there is none."""
     if cas in _tables():
         return _tables()[cas].fractions[-1]
     return {"50-00-0": 0.5, "7664-93-9": 0.985, "7722-84-1": 1.0}.get(cas)
@@ -126,8 +127,8 @@ def table_pressure(cas: str, *, mass_fraction: float, temperature: float) -> Pre
 
     Validity
     --------
-    Between the table's strengths ln(p/w) is straight in w. Below the weakest, p/w is kept (Henry's law for ammonia,
-    the upper end for acids, whose p/w falls). Above the strongest the answer is Missing. −5 … 50 °C.
+    Between the table's strengths ln(p/w) is straight in w. Below the weakest, p/w is kept (Henry's law for
+    ammonia, the upper end for acids, whose p/w falls). Above the strongest the answer is Missing. −5 … 50 °C.
 
     Notes
     -----
@@ -177,7 +178,8 @@ def formaldehyde_pressure(*, mass_fraction: float, temperature: float) -> Pressu
 
     Validity
     --------
-    0–50 % and −5 … 50 °C; above 50 % Missing. Methanol in the solution lowers the pressure a little: left out (cautious).
+    0–50 % and −5 … 50 °C; above 50 % Missing. Methanol in the solution lowers the pressure a little: left
+    out (cautious).
 
     Notes
     -----
@@ -239,7 +241,8 @@ def sulphuric_acid_pressure(*, mass_fraction: float, temperature: float) -> Pres
 
     Validity
     --------
-    To 100 %; above it (oleum) Missing. Weaker acid gives far less: the value of 98 % is kept for all (cautious).
+    To 100 %; above it (oleum) Missing. Weaker acid gives far less: the value of 98 % is kept for all
+    (cautious).
 
     Notes
     -----

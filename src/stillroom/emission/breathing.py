@@ -48,7 +48,8 @@ def expansion_factor(
 
     Notes
     -----
-    AP-42, ch. 7.1 (1997), vapour space expansion factor [ap42-7.1]; the barometer's term is the project's own step.
+    AP-42, ch. 7.1 (1997), vapour space expansion factor [ap42-7.1]; the barometer's term is the project's
+    own step.
     """
     room_for_air = np.maximum(
         np.asarray(pressure) - np.asarray(partial_pressure), 0.05 * np.asarray(pressure)

@@ -29,8 +29,8 @@ def stefan_factor(pressure_ratio: ArrayLike) -> Array:
 
     Notes
     -----
-    Stefan diffusion into still air that holds none; the "high volatility correction" of pool models is the same
-    factor [brighton-1985]. Tends to 1 for thin vapours.
+    Stefan diffusion into still air that holds none; the "high volatility correction" of pool models is the
+    same factor [brighton-1985]. Tends to 1 for thin vapours.
     """
     y = np.clip(np.asarray(pressure_ratio, float), 1e-9, _HIGHEST_RATIO)
     return np.asarray(-np.log1p(-y) / y)
@@ -117,8 +117,8 @@ def wall_rate(
 
     Notes
     -----
-    A cube's area stands for the bottle's. Against the diurnal and permeation limit of 40 CFR 59.611 for fuel cans,
-    0.079 g/(L d), a solvent's median is of that order [40cfr59].
+    A cube's area stands for the bottle's. Against the diurnal and permeation limit of 40 CFR 59.611 for fuel
+    cans, 0.079 g/(L d), a solvent's median is of that order [40cfr59].
     """
     area = 6.0 * np.asarray(volume, float) ** (2.0 / 3.0)
     return np.asarray(

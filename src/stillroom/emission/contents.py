@@ -18,6 +18,7 @@ __all__ = ["Vapour", "density", "is_solid", "mass", "vapours", "volume"]
 Array = NDArray[np.float64]
 _ASSUMED_DIFFUSIVITY = 1.0e-5
 _STEP = 2.0
+_WATER_DENSITY = 1000.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,10 +46,10 @@ class Vapour:
         return replace(self, pressure=self.pressure * np.exp(spread * rng.standard_normal(size)))
 
 
-def _density(known: Properties, *, solid: bool) -> float:
+def _density(known: Properties) -> float:
     if isinstance(known.liquid_density, Sourced):
         return known.liquid_density.value
-    return 1000.0
+    return _WATER_DENSITY
 
 
 def density(container: Container, *, temperature: float) -> float:
@@ -61,17 +62,15 @@ def density(container: Container, *, temperature: float) -> float:
     temperature : float
         [K]
     """
-    shares = [part.mass_fraction for part in container.components]
-    if len(shares) == 1 or any(share is None for share in shares):
-        return _density(
-            properties(container.components[0].substance.cas, temperature=temperature), solid=False
-        )
-    volume_per_mass = sum(
-        share / _density(properties(part.substance.cas, temperature=temperature), solid=False)
-        for part, share in zip(container.components, shares, strict=True)
-        if share
-    )
-    return sum(share for share in shares if share) / volume_per_mass if volume_per_mass else 1000.0
+    parts = [
+        (part.mass_fraction, _density(properties(part.substance.cas, temperature=temperature)))
+        for part in container.components
+    ]
+    if len(parts) == 1 or any(share is None for share, _ in parts):
+        return parts[0][1]
+    total = sum(share for share, _ in parts if share)
+    volume_per_mass = sum(share / each for share, each in parts if share)
+    return total / volume_per_mass if volume_per_mass else _WATER_DENSITY
 
 
 def volume(container: Container) -> float:

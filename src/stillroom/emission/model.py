@@ -49,7 +49,7 @@ class Release:
     notes: tuple[str, ...] = ()
     """what was assumed, in words"""
     missing: dict[str, str] = field(default_factory=dict)
-    """CAS (container key where the contents are unknown) -> why no rate could be had; never counted as zero"""
+    """CAS (container key where contents are unknown) -> why no rate could be had; never counted as zero"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -39,7 +39,7 @@ class _Draws:
 
 
 def _mean_of_copies(name: str, count: int, rng: np.random.Generator, size: int) -> Array:
-    """Mean factor of `count` independent bottles: lognormal with the sum's mean and variance (Fenton, 1960)."""
+    """Mean factor of `count` independent bottles: a lognormal with the sum's mean and variance."""
     row = interval("bottle", name)
     spread = np.log(row.p95 / row.p05) / (2 * 1.6448536269514722)
     narrowed = np.log1p(np.expm1(spread**2) / count)
@@ -62,7 +62,7 @@ def _terms(
     temperature: float,
     pressure: float,
 ) -> dict[str, Array]:
-    """The four rates of one vapour from one container [mol/s]; all zero for an ampoule, which is fused shut."""
+    """The four rates of one vapour from one container [mol/s]; all zero for an ampoule: fused glass."""
     size = scatter.size
     if container.closure == "sealed ampoule":
         return {term: np.zeros(size) for term in _TERMS}
@@ -135,8 +135,9 @@ def normal_release(
 
     Validity
     --------
-    Closures, headspace, swings and openings are intervals of ``data/closures.toml``, most of them from memory. One
-    draw of a class holds for all containers of that class. Vapour outside the bottle does not hold it back (cautious).
+    Closures, headspace, swings and openings are intervals of ``data/closures.toml``, most of them from
+    memory. One draw of a class holds for all containers of that class. Vapour outside the bottle does not
+    hold it back (cautious).
 
     Notes
     -----
@@ -194,19 +195,16 @@ def normal_release(
 
 def _say(container: Container, notes: dict[str, None]) -> None:
     """Words for what was assumed of this container."""
-    if container.closure == "not stated":
-        notes[
-            "Where the closure is not stated, a wide interval is used, from a lined screw cap to a snap cap."
-        ] = None
-    if container.closure == "sealed ampoule":
-        notes["A sealed ampoule gives off nothing until it is broken."] = None
-    if container.closure == "open":
-        notes[f"{container.name} stands open: it should be closed."] = None
-    if not container.opened_stated:
-        notes[
-            "Where openings are not stated, the default of the inventory is used, and all happen in the cabinet."
-        ] = None
-    if not container.material:
-        notes["Where the material is not stated, the wall lets nothing through, as glass or metal."] = None
-    elif _is_plastic(container.material):
-        notes["Plastic walls let vapour through: a wide interval, from memory."] = None
+    said = {
+        "Closure not stated: a wide interval is used, from a lined screw cap to a snap cap.": (
+            container.closure == "not stated"
+        ),
+        "A sealed ampoule gives off nothing until it is broken.": container.closure == "sealed ampoule",
+        f"{container.name} stands open: it should be closed.": container.closure == "open",
+        "Openings not stated: the inventory's default is used; all are counted as in the cabinet.": (
+            not container.opened_stated
+        ),
+        "Material not stated: the wall lets nothing through, as glass or metal.": not container.material,
+        "Plastic walls let vapour through: a wide interval, from memory.": _is_plastic(container.material),
+    }
+    notes.update(dict.fromkeys(words for words, holds in said.items() if holds))

@@ -15,7 +15,7 @@ from stillroom.emission.aqueous import (
     table_pressure,
     water_activity_coefficient,
 )
-from stillroom.emission.involatile import involatile
+from stillroom.emission.gases import decomposes, gas_with_acid
 from stillroom.inventory.model import Component, Container
 from stillroom.sources import Missing, Origin, Sourced
 from stillroom.substances import properties
@@ -32,8 +32,11 @@ _FORMULAS = {
 }
 _PURE_FACTOR = 1.1
 """vapour pressures of pure liquids are known within 10 % at 90 % (from memory)"""
-_SOLID_CEILING = 1.0
-"""[Pa] upper end for a solid that melts above 150 °C and whose vapour pressure nobody lists (common practice)"""
+_ESTIMATE_FACTOR = 3.0
+"""and estimated ones within a factor of three (from memory)"""
+_AT_MOST = "taken at the pure substance's pressure, the most it can have"
+_NO_VAPOUR = 1e-6
+"""below this pressure contents count as involatile, dissolved or not [Pa]"""
 
 
 def partial_pressures(container: Container, *, temperature: float) -> dict[str, Sourced | Missing]:
@@ -53,10 +56,11 @@ def partial_pressures(container: Container, *, temperature: float) -> dict[str, 
 
     Validity
     --------
-    Ammonia, hydrogen chloride, formaldehyde and the other substances of ``data/aqueous_pressures.csv``: only over
-    their solutions in water, never by the pure substance. Solvents in water by an activity coefficient where one
-    is held. Everything else that is mixed: activity one, that is, the pure substance's pressure, which a stable
-    solution cannot exceed. A strength that is not known counts as pure, or as the strongest solution that is listed.
+    Ammonia, hydrogen chloride, formaldehyde and the other substances of ``data/aqueous_pressures.csv``: only
+    over their solutions in water, never by the pure substance. Solvents in water by an activity coefficient
+    where one is held. Everything else that is mixed: activity one, that is, the pure substance's pressure,
+    which a stable solution cannot exceed. A strength that is not known counts as pure, or as the strongest
+    solution that is listed.
 
     Notes
     -----
@@ -94,9 +98,11 @@ def _of_components(
         cas = part.substance.cas
         if cas == WATER:
             continue
-        nothing = involatile(part.substance)
-        if nothing is not None:
-            found[cas] = Pressure(nothing)
+        apart = decomposes(cas)
+        if apart:
+            found[cas] = Pressure(Missing(apart))
+        elif strongest(cas) is None and _involatile(part.substance, temperature):
+            found[cas] = _still(part.substance, temperature)
         elif len(components) == 1:
             found[cas] = _alone(part, state, temperature)
         elif aqueous:
@@ -141,15 +147,24 @@ def _molar_mass(substance: Substance) -> float | None:
 
 
 def _pure(substance: Substance, temperature: float) -> Pressure:
-    known = properties(substance.cas, temperature=temperature)
-    pressure = known.saturation_pressure
+    pressure = properties(substance.cas, temperature=temperature).saturation_pressure
     if isinstance(pressure, Sourced):
-        return Pressure(pressure, _PURE_FACTOR)
-    melting = known.melting_point
-    if known.phase == "solid" and isinstance(melting, Sourced) and melting.value > 423.15:
-        note = "no vapour pressure is listed; a solid that melts above 150 °C: not above 1 Pa"
-        return Pressure(Sourced(_SOLID_CEILING, "Pa", "common-practice", Origin.ESTIMATED, "", note))
+        if "upper bound" in pressure.note:
+            return Pressure(pressure)
+        return Pressure(pressure, _ESTIMATE_FACTOR if pressure.origin == Origin.ESTIMATED else _PURE_FACTOR)
     return Pressure(Missing(f"no vapour pressure: {pressure.reason}"))
+
+
+def _involatile(substance: Substance, temperature: float) -> bool:
+    pressure = properties(substance.cas, temperature=temperature).saturation_pressure
+    return isinstance(pressure, Sourced) and pressure.value < _NO_VAPOUR
+
+
+def _still(substance: Substance, temperature: float) -> Pressure:
+    """A salt or the like: its upper bound stands, dissolved or dry."""
+    gas = gas_with_acid(substance.cas)
+    answer = Pressure(_pure(substance, temperature).value)
+    return _noted(answer, f"gives off {gas} when acid reaches it: not counted") if gas else answer
 
 
 def _noted(pressure: Pressure, note: str) -> Pressure:
@@ -244,4 +259,4 @@ def _mixed(
     if x is not None and all(_hydrocarbon(other.substance) for other in components):
         return _times(pure, x, "hydrocarbons together: ideal mixing", 1.2)
     why = "strength not known" if x is None else "activity in the mixture not known"
-    return _noted(pure, f"{why}: taken at the pure substance's pressure, the most it can have")
+    return _noted(pure, f"{why}: {_AT_MOST}")

@@ -142,8 +142,8 @@ def spill(
 
     Validity
     --------
-    The pool keeps the cabinet's temperature (it would cool as it evaporates: cautious) and its strength (it would
-    weaken: cautious). Pools of powder evaporate from the area they cover.
+    The pool keeps the cabinet's temperature (it would cool as it evaporates: cautious) and its strength (it
+    would weaken: cautious). Pools of powder evaporate from the area they cover.
 
     Notes
     -----

@@ -2,7 +2,8 @@
 
 V dc/dt = S − m Q c, with S the release, Q the flow of clean air (ventilation plus `clean_air_delivery` of every
 recirculating filter) and m the mixing factor (1: well mixed; 0.1–0.5 where mixing is poor).
-All functions take arrays that broadcast. Source: Crowl & Louvar, Chemical Process Safety, ch. 3 [crowl-louvar].
+All functions take arrays that broadcast. Source: Crowl & Louvar, Chemical Process Safety, ch. 3
+[crowl-louvar].
 """
 
 from __future__ import annotations
@@ -56,7 +57,7 @@ def _filled(rate: Any, time: Any) -> Array:
     product = rate * time
     small = product < 1e-9
     safe = np.where(small, 1.0, rate)
-    return np.where(small, time * (1.0 - 0.5 * product), -np.expm1(-product) / safe)
+    return np.asarray(np.where(small, time * (1.0 - 0.5 * product), -np.expm1(-product) / safe))
 
 
 def transient(
@@ -113,7 +114,7 @@ def mean(
     initial: ArrayLike = 0.0,
     mixing: ArrayLike = 1.0,
 ) -> Array:
-    """Mean concentration over the first `seconds` of a constant release [mol/m³]; the 8-hour mean with 28 800 s.
+    """Mean concentration over the first `seconds` of a constant release [mol/m³]; 28 800 s: the 8-hour mean.
 
     Parameters
     ----------
@@ -185,8 +186,8 @@ def worst_mean(
 
     Notes
     -----
-    Closed form: the room fills for τ, then clears; the best window straddles τ, so it begins and ends at equal
-    concentrations. Checked against a numerical search in the tests.
+    Closed form: the room fills for τ, then clears; the best window straddles τ, so it begins and ends at
+    equal concentrations. Checked against a numerical search in the tests.
     """
     window, duration = np.asarray(window, float), np.asarray(duration, float)
     rate = np.asarray(flow, float) * np.asarray(mixing, float) / np.asarray(volume, float)
