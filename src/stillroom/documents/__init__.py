@@ -1,0 +1,6 @@
+"""Papers: a finished record in, bytes out. No query, no clock, no text of a user read as source."""
+
+from stillroom.documents import charts
+from stillroom.documents.record import record_pdf
+
+__all__ = ["charts", "record_pdf"]

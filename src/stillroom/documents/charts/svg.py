@@ -1,0 +1,89 @@
+"""A small SVG writer: elements with presentation attributes only, so that a strict content policy lets them through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from xml.sax.saxutils import escape, quoteattr
+
+__all__ = ["FAMILY", "Drawing", "figure", "spread"]
+
+FAMILY = "'Source Sans 3', sans-serif"
+
+
+def figure(value: float) -> str:
+    """A coordinate with at most two digits after the point; never in exponent form."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def spread(wanted: Sequence[float], *, gap: float, low: float, high: float) -> list[float]:
+    """Heights near the wanted ones, at least `gap` apart and within `low` … `high` where there is room."""
+    order = sorted(range(len(wanted)), key=lambda index: wanted[index])
+    placed = [0.0] * len(wanted)
+    previous = low - gap
+    for index in order:
+        previous = placed[index] = max(wanted[index], previous + gap)
+    ceiling = high
+    for index in reversed(order):
+        placed[index] = min(placed[index], ceiling)
+        ceiling = placed[index] - gap
+    return placed
+
+
+@dataclass
+class Drawing:
+    """An SVG under construction. `key` makes its ids unique on a page that shows several drawings."""
+
+    width: float
+    height: float
+    title: str
+    desc: str
+    key: str
+    parts: list[str] = field(default_factory=list)
+
+    def add(self, tag: str, body: str | None = None, **attributes: float | str | None) -> None:
+        """Append an element; `stroke_width` becomes ``stroke-width``, None is left out, `css` becomes ``class``."""
+        written = "".join(
+            f" {'class' if name == 'css' else name.replace('_', '-')}="
+            + quoteattr(figure(value) if isinstance(value, int | float) else value)
+            for name, value in attributes.items()
+            if value is not None
+        )
+        self.parts.append(f"<{tag}{written}/>" if body is None else f"<{tag}{written}>{body}</{tag}>")
+
+    def line(self, x1: float, y1: float, x2: float, y2: float, **attributes: float | str | None) -> None:
+        self.add("line", x1=x1, y1=y1, x2=x2, y2=y2, **({"stroke": "#000"} | attributes))
+
+    def path(
+        self, points: Iterable[tuple[float, float]], *, close: bool = False, **attributes: float | str | None
+    ) -> None:
+        drawn = "M" + "L".join(f"{figure(x)} {figure(y)}" for x, y in points) + ("Z" if close else "")
+        self.add("path", d=drawn, **({"fill": "none"} | attributes))
+
+    def text(
+        self, x: float, y: float, words: str, *, size: float = 12, **attributes: float | str | None
+    ) -> None:
+        self.add("text", escape(words), x=x, y=y, font_size=size, **({"fill": "#000"} | attributes))
+
+    def halo(
+        self, x: float, y: float, words: str, *, size: float = 12, **attributes: float | str | None
+    ) -> None:
+        """Text on a white edge, readable over lines."""
+        edge: dict[str, float | str | None] = {
+            "stroke": "#fff",
+            "stroke_width": 3.5,
+            "stroke_linejoin": "round",
+        }
+        self.text(x, y, words, size=size, aria_hidden="true", **(attributes | {"fill": "#fff"} | edge))
+        self.text(x, y, words, size=size, **attributes)
+
+    def __str__(self) -> str:
+        title, desc = f"{self.key}-title", f"{self.key}-desc"
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {figure(self.width)} {figure(self.height)}" '
+            f'class="chart chart-{self.key}" role="img" aria-labelledby="{title} {desc}" '
+            f'font-family="{FAMILY}" font-weight="400">'
+            f'<title id="{title}">{escape(self.title)}</title><desc id="{desc}">{escape(self.desc)}</desc>'
+            f'<rect width="100%" height="100%" fill="#fff"/>{"".join(self.parts)}</svg>'
+        )

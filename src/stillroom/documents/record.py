@@ -1,0 +1,249 @@
+"""The validation record on A4: the decision first, then everything that it stands on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from stillroom.assessment.record import LimitRecord, Record, SubstanceRecord
+from stillroom.documents.charts import clocks_svg, exhaust_svg
+from stillroom.documents.figures import day, days, interval, number, percent
+from stillroom.documents.press import press
+from stillroom.documents.text import REPLACEMENT, clean, printable
+from stillroom.documents.words import Words, words_of
+
+__all__ = ["record_pdf"]
+
+REFUSED = ("not approved", "cannot tell")
+
+
+def record_pdf(record: Record, *, language: str = "en") -> bytes:
+    """The validation record as PDF (A4; PDF/A-2a and PDF/UA-1).
+
+    Parameters
+    ----------
+    record : Record
+        a parsed ``record.json``; nothing else is read
+    language : str
+        of the words
+
+    Returns
+    -------
+    bytes
+        equal for equal records: the file's date is the record's
+
+    Examples
+    --------
+    >>> record_pdf(record)[:5]  # doctest: +SKIP
+    b'%PDF-'
+    """
+    words = words_of(language)
+    view = printable(_view(record, words))
+    view["input_sha256"] = clean(record["input_sha256"])
+    view["boxes"] = REPLACEMENT in repr(view)
+    view["words"] = dict(words)
+    view["exhaust_svg"] = exhaust_svg(record, language=language)
+    view["clocks_svg"] = clocks_svg(record, language=language)
+    return press("record.typ", view, date=record["date"])
+
+
+def _view(record: Record, words: Words) -> dict[str, Any]:
+    """What the template prints, already in words; the template only lays out."""
+    life = record["label_life_days"]
+    return {
+        "date": [int(part) for part in record["date"].split("-")],
+        "number": record["number"],
+        "title": record["title"],
+        "invented": record["invented"],
+        "verdict": record["verdict"],
+        "verdict_title": words[record["verdict"]],
+        "refused": record["verdict"] in REFUSED,
+        "verdict_words": record["verdict_words"],
+        "facts": [
+            [
+                words["filter life"],
+                f"{days(life)} {words['day unit']}" if life is not None else words["not given"],
+                f"{words['ends']} {day(record['life_ends'], words)}"
+                if record["life_ends"] and life is not None
+                else "",
+            ],
+            [words["next visit"], _visit(record, words), record["visit"]["rule"]],
+            [
+                words["valid until"],
+                day(record["valid_until"], words) or words["not given"],
+                _assessed(record, words),
+            ],
+        ],
+        "governing_words": record["governing_words"],
+        "reasons": [
+            [substance["name"], words[substance["verdict"]], substance["reasons"]]
+            for substance in record["substances"]
+            if substance["verdict"] != "approved" or substance["cas"] == record["governing"]
+        ],
+        "conditions": record["conditions"],
+        "cabinet": [str(record["cabinet"].get("name", "")), str(record["cabinet"].get("words", ""))],
+        "room": [str(record["room"].get("name", "")), str(record["room"].get("words", ""))],
+        "inventory": _inventory(record, words),
+        "inventory_note": words["inventory note"].format(file=record["reading"].get("file", "—")),
+        "limits": [_limit_rows(substance, words) for substance in record["substances"]],
+        "limits_note": words["limits note"].format(
+            ordering=record["limit_ordering"],
+            lists="; ".join(f"{item['title']}, {item['edition']}" for item in record["limit_lists"]) or "—",
+        ),
+        "results": _results(record, words),
+        "results_note": words["results note"].format(draws=record["draws"]),
+        "spills": _spills(record, words),
+        "substances": [_substance(substance, words) for substance in record["substances"]],
+        "clocks": [
+            [
+                words[f"clock {clock['name']}"],
+                *_clock_days(clock["days"], words),
+                clock["governing_name"],
+                clock["words"],
+            ]
+            for clock in record["clocks"]
+        ],
+        "conflicts": [
+            {
+                "pair": [f"{name} ({cas})" for name, cas in zip(item["names"], item["cas"], strict=False)],
+                "hazard": item["hazard"],
+                "consequence": item["consequence"],
+                "severity": item["severity"],
+                "solved": item["solved"],
+                "mend": item["mend"],
+                "source": item["source"],
+            }
+            for item in sorted(record["conflicts"], key=lambda item: item["solved"])
+        ],
+        "assumptions": record["assumptions"],
+        "rules": [[name, str(value)] for name, value in record["rules"].items()],
+        "warnings": record["warnings"],
+        "sources": record["sources"],
+        "cautions": _cautions(record, words),
+        "signature": _signature(record["signature"], words),
+        "made": [
+            [words["seed"], f"{record['seed']}; {record['draws']}"],
+            [words["versions"], ", ".join(f"{name} {value}" for name, value in record["versions"].items())],
+            [words["reading"], ", ".join(f"{name}: {value}" for name, value in record["reading"].items())],
+        ],
+    }
+
+
+def _visit(record: Record, words: Words) -> str:
+    return day(record["visit"]["next_visit"], words) or words["not given"]
+
+
+def _assessed(record: Record, words: Words) -> str:
+    return f"{words['assessed']} {day(record['date'], words)}"
+
+
+def _cautions(record: Record, words: Words) -> list[str]:
+    """The record's own, and the two that stand on every paper whether or not the record brings them."""
+    own = [text for text in record["cautions"] if text]
+    return [words["aid"], words["fire"], *(text for text in own if text not in (words["aid"], words["fire"]))]
+
+
+def _inventory(record: Record, words: Words) -> list[list[str]]:
+    return [
+        [
+            str(item["row"]),
+            item["name"] if item["known"] else f"{item['name']} ({words['contents unknown']})",
+            item["cas"] or "—",
+            f"{item['count']} × {item['amount']}" if item["count"] != 1 else item["amount"],
+            ", ".join(part for part in (item["concentration"], item["closure"]) if part),
+            item["place"] or words["not placed"],
+            words[item["verdict"]],
+        ]
+        for item in record["containers"]
+    ]
+
+
+def _value(limit: LimitRecord) -> str:
+    more = ", ".join(
+        part for part in (limit["fraction"], limit["measured_as"] and f"as {limit['measured_as']}") if part
+    )
+    return f"{number(limit['value'])} {limit['unit']}" + (f" ({more})" if more else "")
+
+
+def _limit_rows(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
+    chosen = substance["limit"]
+    others = [limit for limit in substance["limits_all"] if limit != chosen]
+    rows = [
+        [
+            _value(limit),
+            limit["basis"],
+            f"{limit['list_title']}, {limit['edition']}",
+            limit["locator"],
+            ", ".join(limit["notations"]),
+        ]
+        for limit in ([chosen] if chosen else []) + others
+    ]
+    name = f"{substance['name']}", substance["cas"]
+    return {"name": name, "chosen": chosen is not None, "rows": rows or [[words["no limit"], "", "", "", ""]]}
+
+
+def _results(record: Record, words: Words) -> dict[str, Any]:
+    rows = [
+        [
+            [substance["name"], substance["containers"]],
+            interval(substance["emission_g_per_day"], number, words),
+            interval(substance["exhaust_fraction_of_limit"], percent, words),
+            interval(substance["exhaust_fraction_unfiltered"], percent, words),
+            interval(substance["room_fraction_of_limit"], percent, words),
+            interval(substance["service_life_days"], days, words),
+        ]
+        for substance in record["substances"]
+    ]
+    total = [
+        interval(record["mixture_index"], percent, words),
+        interval(record["room_mixture_index"], percent, words),
+        interval(record["service_life_days"], days, words),
+    ]
+    return {"rows": rows, "total": total}
+
+
+def _spills(record: Record, words: Words) -> list[list[list[str]]]:
+    return [
+        [
+            [substance["name"], spill["container"]],
+            interval(spill["evaporation_g_per_min"], number, words),
+            interval(spill["cabinet_fraction_of_lfl"], percent, words),
+            interval(spill["cabinet_fraction_of_lfl_fan_stopped"], percent, words),
+            interval(spill["room_fraction_of_short_limit"], percent, words),
+            interval(spill["room_fraction_of_twa"], percent, words),
+        ]
+        for substance in record["substances"]
+        if (spill := substance["spill"]) is not None
+    ]
+
+
+def _substance(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
+    lamps: dict[str, list[str]] = {}
+    for item in substance["visibility"]:
+        lamps.setdefault(item["words"], []).append(f"{item['lamp_eV']:.1f}")
+    spill = substance["spill"]
+    return {
+        "name": substance["name"],
+        "cas": substance["cas"],
+        "verdict": words[substance["verdict"]],
+        "reasons": substance["reasons"] + (spill["notes"] if spill else []),
+        "largest": substance["largest_amount_words"],
+        "check": substance["check_point"],
+        "lamps": "; ".join(f"{', '.join(values)} eV {said}" for said, values in lamps.items()),
+    }
+
+
+def _clock_days(triple: Any, words: Words) -> list[str]:
+    median, span = interval(triple, days, words)
+    return ["—", ""] if median == words["no value"] else [median, span]
+
+
+def _signature(signature: Mapping[str, str] | None, words: Words) -> dict[str, str] | None:
+    if signature is None:
+        return None
+    moment = signature.get("time_utc", "")
+    return {
+        "name": signature.get("name", ""),
+        "meaning": signature.get("meaning", ""),
+        "date": f"{day(moment[:10], words)}, {moment[11:16]} UTC" if len(moment) >= 16 else moment,
+    }
