@@ -37,6 +37,7 @@ def classes_of(cas: str) -> tuple[str, ...]:
         elif groups.intersection(rule.get("groups", ())) or any_of(smiles, rule.get("smarts", ())):
             if not any(matches(smiles, pattern) for pattern in rule.get("unless", ())):
                 found.add(name)
+    found.update(word for word, finer in sidecar("classes")["umbrella"].items() if found.intersection(finer))
     return tuple(sorted(found))
 
 
