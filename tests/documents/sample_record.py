@@ -533,11 +533,25 @@ def _conflicts() -> list[ConflictRecord]:
             "hazard": "oxidiser and fuel",
             "consequence": "A weak oxidiser beside a flammable liquid.",
             "source": "Invented compatibility chart, group 44 against group 4",
-            "severity": "not in one cabinet",
-            "solved": False,
-            "mend": "Keep the lead chromate in the locked cupboard for toxic solids.",
+            "severity": "separate tray",
+            "solved": True,
+            "mend": "Lead chromate on its own tray in compartment B.",
         },
     ]
+
+
+def _unsolved() -> ConflictRecord:
+    return {
+        "cas": ["7664-93-9", "67-63-0"],
+        "names": ["Sulphuric acid", "Propan-2-ol"],
+        "containers": ["r8", "r4"],
+        "hazard": "heat",
+        "consequence": "Mixing gives off much heat; the alcohol can boil and catch fire.",
+        "source": "Invented compatibility chart, group 2 against group 4",
+        "severity": "not in one cabinet",
+        "solved": False,
+        "mend": "Keep the sulphuric acid in the cupboard for acids.",
+    }
 
 
 def _curve(cas: str, name: str, start: float, end: float, middle: float) -> CurveRecord:
@@ -724,6 +738,7 @@ def refused_record() -> Record:
         "Row 12, hydrogen cylinder: gas cylinders are not stored in such a cabinet.",
         "Row 13, brown bottle: contents unknown.",
     ]
+    record["conflicts"].append(_unsolved())
     record["label_life_days"] = None
     record["life_ends"] = ""
     record["service_life_days"] = _interval(None, None, None)

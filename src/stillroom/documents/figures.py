@@ -9,22 +9,37 @@ from collections.abc import Callable
 from stillroom.assessment.record import IntervalRecord
 from stillroom.documents.words import Words
 
-__all__ = ["day", "days", "interval", "number", "percent", "same_everywhere"]
+__all__ = ["day", "days", "interval", "number", "percent", "plain"]
+
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
-def number(value: float) -> str:
-    """Two significant digits, or all digits before the point; a thin space groups thousands.
+def plain(value: float) -> str:
+    """A value as it was stated: all its digits, no exponent, a thin space between thousands.
 
     Examples
     --------
-    >>> number(0.0314), number(2.5), number(0.0), number(1234.4)
-    ('0.031', '2.5', '0', '1\\u202f234')
+    >>> plain(0.05), plain(1000.0), plain(1e-5)
+    ('0.05', '1\u202f000', '0.00001')
+    """
+    text = f"{value:,.10f}".rstrip("0").rstrip(".")
+    return text.replace(",", "\u202f")
+
+
+def number(value: float) -> str:
+    """A computed value: two significant digits, or all before the point; powers of ten below 0.0001.
+
+    Examples
+    --------
+    >>> number(0.0314), number(2.0), number(0.0), number(1234.4), number(0.0000023)
+    ('0.031', '2.0', '0', '1\u202f234', '2.3\u202f×\u202f10⁻⁶')
     """
     if value == 0:
         return "0"
-    places = max(0, 1 - math.floor(math.log10(abs(value)) + 1e-12))
-    text = f"{value:,.{places}f}".replace(",", "\u202f")
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    mantissa, power = f"{value:.1e}".split("e")
+    if int(power) < -4:
+        return f"{mantissa}\u202f×\u202f10{str(int(power)).translate(RAISED)}"
+    return f"{value:,.{max(0, 1 - int(power))}f}".replace(",", "\u202f")
 
 
 def percent(fraction: float, *, least: float = 1e-6) -> str:
@@ -36,19 +51,13 @@ def percent(fraction: float, *, least: float = 1e-6) -> str:
     ('0.023', '<\\u202f0.0001', '0', '241')
     """
     if 0 < fraction < least:
-        return f"<\u202f{number(100 * least)}"
+        return f"<\u202f{plain(100 * least)}"
     return number(100 * fraction)
 
 
 def days(value: float) -> str:
     """Days, rounded down: a life is never rounded up."""
     return f"{math.floor(value):,}".replace(",", "\u202f")
-
-
-def same_everywhere(triple: IntervalRecord, show: Callable[[float], str]) -> bool:
-    """Do all three values print alike?"""
-    values = [triple["p05"], triple["p50"], triple["p95"]]
-    return None not in values and len({show(value) for value in values if value is not None}) == 1
 
 
 def interval(triple: IntervalRecord | None, show: Callable[[float], str], words: Words) -> list[str]:
@@ -58,7 +67,7 @@ def interval(triple: IntervalRecord | None, show: Callable[[float], str], words:
     --------
     >>> from stillroom.documents.words import ENGLISH
     >>> interval({"p05": 1.0, "p50": 2.0, "p95": None}, number, ENGLISH)
-    ['2', '1 – none']
+    ['2.0', '1.0 – none']
     """
     if triple is None or all(value is None for value in (triple["p05"], triple["p50"], triple["p95"])):
         return [words["no value"], ""]

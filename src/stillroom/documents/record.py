@@ -7,7 +7,8 @@ from typing import Any
 
 from stillroom.assessment.record import LimitRecord, Record, SubstanceRecord
 from stillroom.documents.charts import clocks_svg, exhaust_svg
-from stillroom.documents.figures import day, days, interval, number, percent
+from stillroom.documents.charts.svg import described
+from stillroom.documents.figures import day, days, interval, number, percent, plain
 from stillroom.documents.press import press
 from stillroom.documents.text import REPLACEMENT, clean, printable
 from stillroom.documents.words import Words, words_of
@@ -42,8 +43,9 @@ def record_pdf(record: Record, *, language: str = "en") -> bytes:
     view["input_sha256"] = clean(record["input_sha256"])
     view["boxes"] = REPLACEMENT in repr(view)
     view["words"] = dict(words)
-    view["exhaust_svg"] = exhaust_svg(record, language=language)
-    view["clocks_svg"] = clocks_svg(record, language=language)
+    for name, draw in (("exhaust", exhaust_svg), ("clocks", clocks_svg)):
+        view[f"{name}_svg"] = draw(record, language=language)
+        view[f"{name}_alt"] = described(view[f"{name}_svg"])
     return press("record.typ", view, date=record["date"])
 
 
@@ -162,7 +164,7 @@ def _value(limit: LimitRecord) -> str:
     more = ", ".join(
         part for part in (limit["fraction"], limit["measured_as"] and f"as {limit['measured_as']}") if part
     )
-    return f"{number(limit['value'])} {limit['unit']}" + (f" ({more})" if more else "")
+    return f"{plain(limit['value'])} {limit['unit']}" + (f" ({more})" if more else "")
 
 
 def _limit_rows(substance: SubstanceRecord, words: Words) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from stillroom.assessment.record import CurveRecord, Record
 from stillroom.documents.charts.svg import Drawing, spread
-from stillroom.documents.figures import days, number, percent
+from stillroom.documents.figures import days, percent, plain
 from stillroom.documents.text import clean, shorten
 from stillroom.documents.words import words_of
 
@@ -24,7 +24,7 @@ INKS = (
     ("#009E73", "12 3 2 3", "diamond"),
 )
 """colour (Okabe and Ito, those that keep 3:1 on white, and black), dash, marker"""
-WIDTH, HEIGHT = 696.0, 372.0
+WIDTH, HEIGHT = 696.0, 306.0
 LEFT, RIGHT, TOP, BOTTOM = 62.0, 176.0, 26.0, 44.0
 DECADES = 6
 """below the top of the axis; anything lower is drawn as an open mark on the axis"""
@@ -113,7 +113,7 @@ def _frame(drawing: Drawing, axes: _Axes, across: str, up: str) -> None:
     for power in range(axes.low, axes.high + 1):
         y = axes.y(10.0**power)
         drawing.line(LEFT, y, axes.right, y, stroke="#ccc", stroke_width=0.6)
-        drawing.text(LEFT - 6, y + 4, f"{number(100 * 10.0**power)}\u00a0%", size=11.5, text_anchor="end")
+        drawing.text(LEFT - 6, y + 4, f"{plain(100 * 10.0**power)}\u00a0%", size=11.5, text_anchor="end")
     step = next(
         s for s in (1, 2, 5, 10, 20, 30, 60, 90, 180, 365, 730, 1825, 3650, 36500) if axes.last / s <= 8
     )

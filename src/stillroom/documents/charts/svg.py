@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import escape, quoteattr, unescape
 
-__all__ = ["FAMILY", "Drawing", "figure", "spread"]
+__all__ = ["FAMILY", "Drawing", "described", "figure", "spread"]
 
 FAMILY = "'Source Sans 3', sans-serif"
 
@@ -69,13 +69,10 @@ class Drawing:
     def halo(
         self, x: float, y: float, words: str, *, size: float = 12, **attributes: float | str | None
     ) -> None:
-        """Text on a white edge, readable over lines."""
-        edge: dict[str, float | str | None] = {
-            "stroke": "#fff",
-            "stroke_width": 3.5,
-            "stroke_linejoin": "round",
-        }
-        self.text(x, y, words, size=size, aria_hidden="true", **(attributes | {"fill": "#fff"} | edge))
+        """Text on a white ground, readable over lines; its width is estimated from the number of letters."""
+        wide = 0.5 * size * len(words) + 6
+        left = x - {"middle": wide / 2, "end": wide - 3}.get(str(attributes.get("text_anchor")), 3.0)
+        self.add("rect", x=left, y=y - 0.85 * size, width=wide, height=1.15 * size, fill="#fff")
         self.text(x, y, words, size=size, **attributes)
 
     def __str__(self) -> str:
@@ -87,3 +84,9 @@ class Drawing:
             f'<title id="{title}">{escape(self.title)}</title><desc id="{desc}">{escape(self.desc)}</desc>'
             f'<rect width="100%" height="100%" fill="#fff"/>{"".join(self.parts)}</svg>'
         )
+
+
+def described(svg: str) -> str:
+    """The text alternative that a drawing of ours carries: its title and description."""
+    title, desc = (svg.split(f"<{tag} ", 1)[1].split(">", 1)[1].split("<", 1)[0] for tag in ("title", "desc"))
+    return unescape(f"{title}. {desc}")
