@@ -40,7 +40,7 @@ _FAMILY_METHODS = {
     "formaldehyde": "an electrochemical cell or colorimetric tube in the exhaust and between the beds, "
     "or a coated sorbent tube and laboratory analysis",
     "ammonia": "an electrochemical cell or colorimetric tube in the exhaust and between the beds",
-    "acid gas": "an electrochemical cell or colorimetric tube for that acid, in the exhaust and between the beds",
+    "acid gas": "an electrochemical cell or colorimetric tube for that acid in exhaust and between beds",
     "hydrogen sulphide": "an electrochemical cell or colorimetric tube in the exhaust and between the beds",
 }
 _FAMILY_OF = {

@@ -1,4 +1,4 @@
-"""Physical properties of the pure substance: a quantity a file; each value sourced, or the reason for none."""
+"""Physical properties of the pure substance: a quantity a file; each value has its source or reason."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Vapour pressures without a published curve: from the boiling point, or an upper bound from the structure."""
+"""Vapour pressures without a published curve: from the boiling point, or a bound from the structure."""
 
 from __future__ import annotations
 
@@ -96,6 +96,20 @@ _GROUPS = (
     ("[NX3H0]([CX4])([CX4])[CX4]", -0.608),
     ("[#6][$([NX3](=O)=O),$([NX3+](=O)[O-])]", -2.15),
 )
+# What Pankow & Asher do not have; judged from pairs of simple substances, on the side of too high a pressure.
+_OTHER_GROUPS = (
+    ("[Cl]", -0.5),
+    ("[Br]", -0.7),
+    ("[I]", -1.0),
+    ("[#16]", -0.7),
+    ("P=[O,S]", -0.5),
+    ("[CX3](=O)[NX3]", -0.8),
+    ("[#6]C#N", -1.0),
+    ("c[NX3;H1,H2]", -1.0),
+    ("[#6]S(=O)(=O)[OX1,OX2,NX3]", -2.0),
+    ("[#6]N=N[#6]", -1.0),
+    ("[n]", -0.4),
+)
 
 
 @cache
@@ -115,9 +129,10 @@ def simpol_bound(smiles: str) -> float | None:
     Notes
     -----
     log10(p/atm) = 1.79 + Σ ν b, the groups of [Pankow 2008] at 293 K; groups that are left out here, and the
-    crystal, only lower the pressure. Coefficients from memory.
+    crystal, only lower the pressure. Coefficients from memory;
+    those of halogens, sulphur, phosphorus, amides, nitriles and azo groups are a cautious guess of the project.
     """
     if not matches(smiles, "[#6]"):
         return None
-    total = _ZEROTH + sum(effect * matches(smiles, smarts) for smarts, effect in _GROUPS)
+    total = _ZEROTH + sum(effect * matches(smiles, smarts) for smarts, effect in _GROUPS + _OTHER_GROUPS)
     return float(10.0**total * STANDARD_PRESSURE)

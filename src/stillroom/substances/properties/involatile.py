@@ -6,13 +6,13 @@ import re
 from functools import cache
 
 from stillroom.sources import Missing, Origin, Sourced
-from stillroom.substances.properties.tables import identity
+from stillroom.substances.properties.tables import identity, matches
 
 __all__ = ["BOUND", "involatile", "is_involatile", "salt_kind"]
 
 BOUND = 1e-9
 """Upper bound that stands for "no vapour" [Pa]: 10⁻⁸ ppm, below 1 % of any exposure limit."""
-_LABILE_BOUND = 1e-2
+_STRONG_BOUND, _WEAK_BOUND = 1e-2, 10.0
 _MELTS_HIGH = 673.15
 _SALT_FORMERS = ("Li", "Na", "K", "Rb", "Cs", "Mg", "Ca", "Sr", "Ba")
 _OTHER_METALS = (
@@ -54,15 +54,8 @@ _OTHER_METALS = (
     "Zn",
     "Zr",
 )
-_STRONG_ACID_ANIONS = (
-    "[Cl-]",
-    "[Br-]",
-    "[I-]",
-    "OS(=O)(=O)",
-    "[O-]S(=O)(=O)",
-    "Cl(=O)(=O)=O",
-    "[N+](=O)([O-])[O-]",
-)
+_STRONG_ACID_ANIONS = ("[Cl-]", "[Br-]", "[I-]", "S(=O)(=O)", "Cl(=O)(=O)=O", "[N+](=O)([O-])[O-]")
+_WEAK_ACID_ANIONS = ("C(=O)[O-]", "[O-]C(=O)", "C(=O)(C", "P(=O)")
 
 
 def _charge(fragment: str) -> int:
@@ -93,7 +86,7 @@ def salt_kind(smiles: str) -> str:
         return "other metal"
     if any(re.search(r"\[NH\d?\+|\[nH\+|\[NH4\+|\[OH\d?\+|\[H\+", fragment) for fragment in cations):
         return "protonated"
-    return "quaternary"
+    return "quaternary" if any(re.search(r"\[[NnPSC]H?[\w@]*\+", fragment) for fragment in cations) else ""
 
 
 def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
@@ -112,29 +105,30 @@ def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
     oxo-anion; inorganic solids that melt above 400 °C; salts of quaternary nitrogen. Lattice energies of
     several hundred kJ/mol leave them no vapour at room temperature. Covalent halides (mercuric, aluminium,
     ferric, tin chloride), carbonyls and ammonium salts are not among them. Ammonium and amine salts of
-    strong acids fall apart into base and acid at a pressure of 10⁻³ Pa at most (ammonium chloride 2·10⁻³
-    Pa from its Gibbs energies): bound 10⁻² Pa.
+    strong acids fall apart into base and acid at a pressure of 10⁻³ Pa or so (ammonium chloride 2·10⁻³
+    Pa from its Gibbs energies): bound 10⁻² Pa. Those of carboxylic and phosphoric acids: ammonium acetate about
+    1 Pa in the same way, bound 10 Pa. Carbonates, sulphides and hydroxides of ammonium are left unknown.
     """
     known = identity(cas)
     if known is None:
         return None
     kind = salt_kind(known.smiles)
     melts = melting_point.value if isinstance(melting_point, Sourced) else None
-    oxo = bool(re.search(r"\[O-\]", known.smiles))
+    oxo = "[O-]" in known.smiles or "[S-]" in known.smiles
     if kind == "metal":
         return _bound("a salt; gases that it sets free with acid or moisture are another question")
-    if (
-        kind == "other metal"
-        and "[As" not in known.smiles
-        and (oxo or (melts is not None and melts >= 523.15))
-    ):
-        return _bound("a metal salt or oxide")
+    if kind == "other metal" and matches(known.smiles, "[$([CX4][O-]),$(C=C[O-])]"):
+        return None  # alkoxides and acetylacetonates of the heavier metals distil
+    if kind == "other metal" and (oxo or (melts is not None and melts >= 523.15)):
+        return _bound("a metal salt")
     if kind == "quaternary":
         return _bound("an organic salt")
     if kind == "protonated" and any(anion in known.smiles for anion in _STRONG_ACID_ANIONS):
-        return _labile()
+        return _labile(_STRONG_BOUND, "strong")
+    if kind == "protonated" and any(anion in known.smiles for anion in _WEAK_ACID_ANIONS):
+        return _labile(_WEAK_BOUND, "carboxylic or phosphoric")
     if re.search(r"(^|\.)Cl(\.|$)", known.smiles) and "N" in known.formula and "." in known.smiles:
-        return _labile()  # a hydrochloride, written as base and acid side by side
+        return _labile(_STRONG_BOUND, "strong")  # a hydrochloride, written as base and acid side by side
     if melts is not None and melts >= _MELTS_HIGH and not _organic(known.formula):
         return _bound(f"inorganic, melts at {melts - 273.15:.0f} °C, above 400 °C")
     return None
@@ -160,12 +154,12 @@ def _bound(words: str) -> Sourced:
     )
 
 
-def _labile() -> Sourced:
+def _labile(bound: float, acid: str) -> Sourced:
     return Sourced(
-        _LABILE_BOUND,
+        bound,
         "Pa",
         "wagman-1982",
         Origin.ESTIMATED,
         "upper bound from ammonium chloride",
-        "upper bound: an ammonium or amine salt of a strong acid, which parts into base and acid",
+        f"upper bound: an ammonium or amine salt of a {acid} acid, which parts into base and acid",
     )

@@ -7,11 +7,11 @@ from functools import cache
 
 from stillroom.sources import Missing, Origin, Sourced
 from stillroom.substances.properties.constants import boiling_point, melting_point, phase, unknown_substance
-from stillroom.substances.properties.curves import Curve, liquid_curves, pick, slope, solid_curves
+from stillroom.substances.properties.curves import Curve, extend, liquid_curves, pick, slope, solid_curves
 from stillroom.substances.properties.estimates import FUSION_ENTROPY, fugacity_ratio, grain, simpol_bound
-from stillroom.substances.properties.involatile import BOUND, involatile
+from stillroom.substances.properties.involatile import BOUND, involatile, salt_kind
 from stillroom.substances.properties.tables import identity, matches, row, typed_rows
-from stillroom.units import GAS_CONSTANT
+from stillroom.units import GAS_CONSTANT, STANDARD_PRESSURE
 
 __all__ = ["heat_of_vaporisation", "saturation_pressure"]
 
@@ -19,6 +19,7 @@ _NEAR = 5.0
 """Beyond a curve's range by no more than this, its value still counts as measured [K]."""
 _FAR = 150.0
 """Beyond a curve's range by more than this, it is not used at all [K]."""
+_CRITICAL = ("HEOS", "IUPAC", "MATTHEWS", "CRC", "PSRK", "WEBBOOK")
 _UNITS = {"Pa": 1.0, "kPa": 1e3, "mmHg": 133.322387415, "atm": 101325.0, "hPa": 100.0}
 
 
@@ -49,8 +50,10 @@ def saturation_pressure(cas: str, *, temperature: float) -> Sourced | Missing:
     if bound is not None and not solid_curves(cas) and not liquid_curves(cas):
         return bound
     state = phase(cas, temperature=temperature)
+    if state == "gas" and _supercritical(cas, temperature):
+        return Missing("a gas above its critical temperature: it has no saturation pressure")
     found = _solid(cas, temperature) if state == "solid" else _liquid(cas, temperature)
-    found = found or bound or _from_structure(cas)
+    found = found or bound or _from_structure(cas, temperature)
     if found is None:
         return Missing(_reason(cas, state))
     if found.value < BOUND:
@@ -62,8 +65,11 @@ def saturation_pressure(cas: str, *, temperature: float) -> Sourced | Missing:
 
 
 def _reason(cas: str, state: str) -> str:
+    known = identity(cas)
     if state == "gas":
-        return "a gas above its critical temperature, or without a published vapour pressure"
+        return "a gas without a published vapour pressure"
+    if known is not None and salt_kind(known.smiles) == "protonated":
+        return "a salt of ammonia or an amine that may give off both its parts: no published pressure"
     return "no vapour pressure curve, boiling point or structure in the tables"
 
 
@@ -94,8 +100,18 @@ def _from_curve(curve: Curve, value: float, temperature: float, spread: float, n
     return Sourced(value, "Pa", curve.source, origin, locator, "; ".join(words))
 
 
+def _sane(cas: str, temperature: float) -> tuple[Curve, ...]:
+    """The liquid's curves without those that pass one atmosphere below the boiling point (a slip in the table)."""
+    boiling = boiling_point(cas)
+    if not isinstance(boiling, Sourced) or temperature > boiling.value - 10:
+        return liquid_curves(cas)
+    return tuple(
+        curve for curve in liquid_curves(cas) if extend(curve, temperature=temperature) < STANDARD_PRESSURE
+    )
+
+
 def _liquid(cas: str, temperature: float) -> Sourced | None:
-    found = pick(liquid_curves(cas), temperature=temperature)
+    found = pick(_sane(cas, temperature), temperature=temperature)
     if found is not None and found[0].distance(temperature) <= _FAR:
         return None if math.isnan(found[1]) else _from_curve(found[0], found[1], temperature, found[2])
     return _from_boiling_point(cas, temperature)
@@ -160,18 +176,28 @@ def _from_boiling_point(cas: str, temperature: float) -> Sourced | None:
 
 
 def _fishtine(smiles: str) -> float:
-    """Fishtine's structure factor [-]: 1.3 with an alcohol's hydroxyl, 1.1 with NH, else 1.06."""
-    if matches(smiles, "[CX4][OX2H]"):
-        return 1.3
-    return 1.1 if matches(smiles, "[NX3;H1,H2]") else 1.06
+    """Fishtine's structure factor [-]: 1.1 with OH or NH, else 1.06.
+
+    Grain has 1.3 for alcohols; for glycol ethers and amino alcohols that falls short by ten and more.
+    """
+    return 1.1 if matches(smiles, "[$([CX4][OX2H]),$([NX3;H1,H2])]") else 1.06
 
 
-def _from_structure(cas: str) -> Sourced | None:
-    known = identity(cas)
-    value = simpol_bound(known.smiles) if known is not None else None
+def _supercritical(cas: str, temperature: float) -> bool:
+    from chemicals.critical import Tc
+
+    critical = next((value for book in _CRITICAL if (value := Tc(CASRN=cas, method=book)) is not None), None)
+    return critical is not None and temperature > critical
+
+
+def _from_structure(cas: str, temperature: float) -> Sourced | None:
+    known, melting = identity(cas), melting_point(cas)
+    value = simpol_bound(known.smiles) if known is not None and not salt_kind(known.smiles) else None
     if value is None:
         return None
-    words = "upper bound from the structure at 20 °C; the crystal and groups left out only lower it"
+    if isinstance(melting, Sourced):
+        value *= fugacity_ratio(temperature, melting_point=melting.value)
+    words = "upper bound from the structure at 20 °C; groups left out only lower it"
     return Sourced(value, "Pa", "pankow-2008", Origin.ESTIMATED, "Table 5, from memory", words)
 
 

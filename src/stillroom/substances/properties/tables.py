@@ -23,8 +23,11 @@ class Identity(NamedTuple):
     smiles: str
 
 
-# `chemicals` gives another substance under these numbers (75-20-7: an organic diacetate for calcium carbide).
-_REFUSED = frozenset({"75-20-7"})
+# Under these numbers `chemicals` 1.5 has another substance (75-20-7: an organic diacetate for calcium carbide), the
+# boranes without their hydrogen, a salt without its charges, or a mixture added up to one molecule.
+_REFUSED = frozenset(
+    {"75-20-7", "17702-41-9", "19624-22-7", "156-62-7", "8065-48-3", "8022-00-2", "8004-13-5", "59355-75-8"}
+)
 
 
 @cache
