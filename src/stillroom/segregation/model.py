@@ -10,7 +10,7 @@ __all__ = ["SEVERITIES", "Conflict", "Severity"]
 Severity = Literal["separate tray", "separate compartment", "not in one cabinet", "alone"]
 
 SEVERITIES: tuple[Severity, ...] = ("separate tray", "separate compartment", "not in one cabinet", "alone")
-"""From mild to strict. A tray keeps liquids apart, a compartment's wall keeps fire and splashes apart, and only
+"""From mild to strict. A tray keeps liquids apart, a compartment's wall keeps fire and splashes apart, only
 another cabinet keeps vapours apart: the compartments of one cabinet share their air and their filter.
 "alone": not in one cabinet with the other, and best with nothing but its own kind."""
 
@@ -27,7 +27,7 @@ class Conflict:
     """of the two substances that react, first's and second's"""
     names: tuple[str, str]
     hazard: str
-    """one of: heat, fire, explosion, toxic gas, flammable gas, polymerisation, particle fog, several joined by +"""
+    """heat, fire, explosion, toxic gas, flammable gas, polymerisation, particle fog; several joined by +"""
     consequence: str
     """words for the record"""
     source: str

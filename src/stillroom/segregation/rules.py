@@ -1,8 +1,8 @@
 """Which containers must be kept apart, how far, and why.
 
-Each component of a container has storage classes and reactive groups (`substances.hazards`). Class rules (`tables.rules`)
-speak first, by strength; where none does, the reactive groups of EPA-600/2-80-076 do. The most severe wins a pair of
-containers. No conflict found is no proof that two things may be mixed.
+Each component of a container has storage classes and reactive groups (`substances.hazards`). Class rules
+speak by strength; the reactive groups of EPA-600/2-80-076 add to them, except where a class rule holds and
+asks nothing. The most severe wins a pair of containers. No conflict found is no proof that two may be mixed.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ def pair_conflict(
 
     Examples
     --------
-    >>> pair_conflict("7681-52-9", "7647-01-0", first_fraction=0.12, second_fraction=0.37)[0]  # bleach and acid
+    >>> pair_conflict("7681-52-9", "7647-01-0", first_fraction=0.12, second_fraction=0.37)[0]  # bleach
     'not in one cabinet'
     >>> pair_conflict("64-17-5", "67-64-1") is None  # ethanol and acetone
     True
@@ -116,8 +116,10 @@ def _worst(
 
 
 @lru_cache(maxsize=65536)
-def _ruling(first: str, first_fraction: float | None, second: str, second_fraction: float | None) -> _Ruling | None:
-    """The most severe rule that holds for two substances; where class rules hold and ask nothing, groups are silent."""
+def _ruling(
+    first: str, first_fraction: float | None, second: str, second_fraction: float | None
+) -> _Ruling | None:
+    """The most severe rule that holds; where class rules hold and ask nothing, groups are silent."""
     if first == second:
         return None
     one, two = _tags(first, first_fraction), _tags(second, second_fraction)
@@ -134,7 +136,9 @@ def _ruling(first: str, first_fraction: float | None, second: str, second_fracti
     )
 
 
-def _holding(table: tuple[Rule, ...], one: frozenset[str], two: frozenset[str]) -> Iterator[tuple[Rule, bool]]:
+def _holding(
+    table: tuple[Rule, ...], one: frozenset[str], two: frozenset[str]
+) -> Iterator[tuple[Rule, bool]]:
     """Rules that name both, and whether they name them the other way round."""
     for rule in table:
         if rule.first in one and rule.second in two:
@@ -164,7 +168,7 @@ def _tags(cas: str, fraction: float | None) -> frozenset[str]:
 
 
 def _severity(rule: Rule, fractions: tuple[float | None, float | None], *, swapped: bool) -> Severity | None:
-    """The rule's severity, or its milder one where either of the two is dilute. Unknown strength counts as strong."""
+    """The rule's severity, milder where either of the two is dilute. Unknown strength counts as strong."""
     first, second = (fractions[1], fractions[0]) if swapped else fractions
     dilute = any(
         fraction is not None and fraction < dilute_below(name)

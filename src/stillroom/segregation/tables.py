@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Any, cast
+from typing import Any
 
 from stillroom.segregation.model import SEVERITIES, Severity
 
@@ -44,7 +44,7 @@ def _severity(text: str) -> Severity | None:
         return None
     if text not in SEVERITIES:
         raise ValueError(f"not a severity: {text!r}")
-    return cast(Severity, text)
+    return text
 
 
 @cache

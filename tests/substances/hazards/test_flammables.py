@@ -43,7 +43,7 @@ def test_bounds_of_the_categories(flash: float, boiling: float | None, expected:
 
 @pytest.mark.parametrize(
     ("cas", "expected"),
-    [  # NIOSH Pocket Guide prints the class of each (IA, IB, IC, II, IIIA), which these categories replaced in 2012
+    [  # NIOSH Pocket Guide prints the class of each (IA to IIIA), which the categories replaced in 2012
         ("60-29-7", "1"),  # class IA
         ("75-07-0", "1"),  # class IA
         ("67-64-1", "2"),  # class IB
@@ -69,7 +69,7 @@ def test_a_dilute_solution_in_water_is_no_flammable_liquid() -> None:
 
 
 def test_the_quantity_of_one_cabinet() -> None:
-    """29 CFR 1910.106(d)(3)(i): 60 US gallons of category 1, 2, 3; 120 of category 4; OSHA's letter: 227.1 L, 454.2 L."""
+    """29 CFR 1910.106(d)(3)(i): 60 and 120 US gallons; OSHA's letter of 31 Aug 1995: 227.1 L, 454.2 L."""
     first, second = flammable_limits()
     assert first.litres == pytest.approx(227.1, abs=0.05)  # as printed to 0.1 L
     assert second.litres == pytest.approx(454.2, abs=0.05)
@@ -107,13 +107,15 @@ def test_peroxide_formers_carry_a_note_with_dates() -> None:
 
 @needs_reference
 def test_flash_and_boiling_points_agree_with_the_pocket_guide() -> None:
-    """NIOSH Pocket Guide, printed in whole °F; ours in whole °C: half of each, 0.8 K. Ranges and mixtures are left out."""
+    """NIOSH Pocket Guide in whole °F, ours in whole °C: half of each, 0.8 K; no ranges, no mixtures."""
     with Path(REFERENCE, "niosh_pocket_guide.csv").open(encoding="utf-8") as file:
         guide = {row["cas"]: row for row in csv.DictReader(file)}
     wrong, compared = [], 0
     for row in rows("flash_points"):
         printed = guide.get(row["cas"])
-        if not printed or row["source"] != "niosh-npg-physical" or "prints" in row["note"] or row["cas"] == "50-00-0":
+        if not printed or row["source"] != "niosh-npg-physical" or "prints" in row["note"]:
+            continue
+        if row["cas"] == "50-00-0":  # ours is of the solution
             continue
         for ours, theirs, text in (
             (row["flash_C"], printed["flash_C"], printed["flash_text"]),
@@ -129,7 +131,7 @@ def test_flash_and_boiling_points_agree_with_the_pocket_guide() -> None:
 
 @needs_reference
 def test_peroxide_formers_agree_with_the_published_lists() -> None:
-    """Each row that claims Cornell's Appendix J stands there or in a sister list, in the class that one of them gives."""
+    """Each row that claims a list stands in it or a sister list, in the class that one of them gives."""
     published: dict[str, set[str]] = {}
     with Path(REFERENCE, "peroxide_formers.csv").open(encoding="utf-8") as file:
         for row in csv.DictReader(file):
@@ -144,7 +146,7 @@ def test_peroxide_formers_agree_with_the_published_lists() -> None:
 
 @needs_reference
 def test_limits_of_skin_corrosion_agree_with_annex_vi() -> None:
-    """Regulation (EC) 1272/2008, Annex VI to ATP 17: lowest specific limit of Skin Corr. 1, else the generic 5 %."""
+    """Regulation (EC) 1272/2008, Annex VI, ATP 17: lowest limit of Skin Corr. 1, else the generic 5 %."""
     with Path(REFERENCE, "eu_clp_annex_vi_atp17.csv").open(encoding="utf-8") as file:
         entries = {row["index_no"]: row for row in csv.DictReader(file)}
     wrong, compared = [], 0
@@ -153,7 +155,8 @@ def test_limits_of_skin_corrosion_agree_with_annex_vi() -> None:
         if not entry:
             continue
         found = re.findall(
-            r"Skin Corr\. 1[ABC]?; H314:[^;]*?(\d+(?:,\d+)?)\s*%?(?:\s*≤|\s*%)", entry["scl_m_ate"].replace("\xa0", " ")
+            r"Skin Corr\. 1[ABC]?; H314:[^;]*?(\d+(?:,\d+)?)\s*%?(?:\s*≤|\s*%)",
+            entry["scl_m_ate"].replace("\xa0", " "),
         )
         lowest = min((float(value.replace(",", ".")) / 100 for value in found), default=0.05)
         compared += 1

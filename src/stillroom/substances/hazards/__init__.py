@@ -34,7 +34,7 @@ __all__ = [
 
 
 class _Callable(ModuleType):
-    """Lets ``substances.hazards(…)`` work also after this package took the function's place as an attribute."""
+    """Lets ``substances.hazards(…)`` work also after this package took the function's place there."""
 
     def __call__(self, cas: str, *, mass_fraction: float | None = 1.0, state: str = "") -> Hazards:
         return hazards(cas, mass_fraction=mass_fraction, state=state)

@@ -17,7 +17,7 @@ from stillroom.substances.model import Admission
 __all__ = ["Answer", "admit"]
 
 AMBIENT = 293.15
-"""[K] a substance that boils below is a gas in its bottle: 20 °C, as in CLP Annex I, 1.0 (definition of gas)"""
+"""[K] what boils below is a gas in its bottle: 20 °C, as in CLP Annex I, 1.0 (definition of gas)"""
 NEAT = 0.95
 """[-] mass fraction from which a bottle counts as the neat substance: common practice, no source"""
 WEAKLY_HELD = 333.15
@@ -52,7 +52,7 @@ def _category(name: str) -> Mapping[str, Any]:
 
 
 def _listed(row: Mapping[str, str], mass_fraction: float | None, state: str) -> Answer:
-    """The answer of the list: refused from a strength, something milder below it, unknown where none is stated."""
+    """The list's answer: refused from a strength, milder below it, unknown where none is stated."""
     category = _category(row["category"])
     locator = f", {row['un']} of 49 CFR 172.101" if row["un"] else ""
     reason = f"{row['name']}: {category['reason']}{locator}"
@@ -66,7 +66,7 @@ def _listed(row: Mapping[str, str], mass_fraction: float | None, state: str) -> 
 
     below = Admission.NEEDS_MEDIUM if row["below"] == "needs medium" else Admission.ORDINARY
     if not row["refused_from"]:
-        return answer(below, f"{reason}" if below is Admission.NEEDS_MEDIUM else f"{row['name']}: admitted")
+        return answer(below, reason if below is Admission.NEEDS_MEDIUM else f"{row['name']}: admitted")
     threshold = float(row["refused_from"])
     gas = threshold == NEAT
     if threshold == 0 or state == "gas":
@@ -107,7 +107,8 @@ def _by_structure(cas: str, mass_fraction: float | None) -> Answer | None:
         reason = f"organic azide with (C + O)/N = {ratio:.1f} < {limit:.0f}: it can explode"
         return Answer(Admission.REFUSED, (reason,), ("braese-2005",), classes=("explosive",))
     for row in rows("refused_structures"):
-        below = row["refused_from"] and mass_fraction is not None and mass_fraction < float(row["refused_from"])
+        bound = float(row["refused_from"] or 0)
+        below = mass_fraction is not None and mass_fraction < bound
         if below or not matches(smiles, row["smarts"], count=int(row["count"])):
             continue
         answer = _structure_answer(cas, row)
@@ -127,7 +128,7 @@ def _structure_answer(cas: str, row: Mapping[str, str]) -> Answer | None:
     if family:
         boiling = boiling_point(cas)
         if boiling is not None and boiling > float(sidecar("refused_structures")["fuming_below"]):
-            note = "its own vapour is slight, but moist air sets hydrogen halide free: keep the cap dry and tight"
+            note = "its vapour is slight, but moist air sets hydrogen halide free: keep the cap dry, tight"
             return _ordinary(cas, (note,), tuple(category["storage"]))
     end = f". {row['note']}" if row["note"] else ""
     reason = f"by its structure ({row['name']}): {category['reason']}{end}"
@@ -139,7 +140,8 @@ def _ordinary(cas: str, notes: tuple[str, ...] = (), classes: tuple[str, ...] = 
     if molecule(smiles_of(cas)) is not None or cas in by_cas("known"):
         boiling = boiling_point(cas)
         if boiling is not None and boiling < WEAKLY_HELD:
-            notes = (*notes, f"boils at {boiling - 273.15:.0f} °C: weakly held by carbon; the computed life decides")
+            point = f"boils at {boiling - 273.15:.0f} °C"
+            notes = (*notes, f"{point}: weakly held by carbon; the computed life decides")
         reason = "recognised, and neither refused nor in need of another medium"
         return Answer(Admission.ORDINARY, (reason,), ("chemicals-library",), notes=notes, classes=classes)
     reason = (

@@ -8,7 +8,14 @@ from dataclasses import dataclass
 from stillroom.substances.hazards.structure import boiling_point
 from stillroom.substances.hazards.tables import by_cas
 
-__all__ = ["FlammableLimit", "category", "flammable_category", "flammable_limits", "flammables_check", "flash_point"]
+__all__ = [
+    "FlammableLimit",
+    "category",
+    "flammable_category",
+    "flammable_limits",
+    "flammables_check",
+    "flash_point",
+]
 
 US_GALLON = 3.785411784
 """[L], NIST SP 811 (2008), Appendix B.8"""
@@ -57,7 +64,7 @@ def category(*, flash_point: float, boiling_point: float | None) -> str:
 
 
 def flash_point(cas: str) -> float | None:
-    """Flash point of a liquid [K]: our table first, then the property library; None for solids or where unknown."""
+    """Flash point of a liquid [K]: our table, then the property library; None for solids and unknowns."""
     row = by_cas("flash_points").get(cas)
     if row:
         return float(row["flash_C"]) + 273.15 if row["flash_C"] else None
@@ -78,8 +85,8 @@ def flammable_category(cas: str, *, mass_fraction: float | None = 1.0) -> str:
     cas : str
         CAS number.
     mass_fraction : float or None
-        Mass fraction in water [-]. Below the limit of `dilute` in our table (5 % unless it says otherwise) the
-        mixture does not burn and the answer is empty; anything above keeps the category of the pure liquid
+        Mass fraction in water [-]. Below `dilute` of our table (5 % unless it says otherwise) the mixture
+        does not burn and the answer is empty; anything above keeps the category of the pure liquid
         (cautious).
     """
     row = by_cas("flash_points").get(cas)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from stillroom.substances.hazards.structure import any_of, is_halide_salt, matches, reactive_groups, smiles_of
+from stillroom.substances.hazards.structure import any_of, is_halide_salt, reactive_groups, smiles_of
 from stillroom.substances.hazards.tables import by_cas, sidecar
 
 __all__ = ["classes_of", "is_corrosive", "is_organic"]
@@ -34,9 +34,10 @@ def classes_of(cas: str) -> tuple[str, ...]:
             continue
         if cas in rule.get("cas", ()):
             found.add(name)
-        elif groups.intersection(rule.get("groups", ())) or any_of(smiles, rule.get("smarts", ())):
-            if not any(matches(smiles, pattern) for pattern in rule.get("unless", ())):
-                found.add(name)
+            continue
+        shown = groups.intersection(rule.get("groups", ())) or any_of(smiles, rule.get("smarts", ()))
+        if shown and not any_of(smiles, rule.get("unless", ())):
+            found.add(name)
     found.update(word for word, finer in sidecar("classes")["umbrella"].items() if found.intersection(finer))
     return tuple(sorted(found))
 

@@ -1,4 +1,4 @@
-"""Structures: which reactive groups, storage classes and refused patterns a SMILES shows. rdkit is loaded on use."""
+"""Structures: which reactive groups and refused patterns a SMILES shows. rdkit is loaded on use."""
 
 from __future__ import annotations
 
@@ -8,7 +8,15 @@ from typing import Any
 
 from stillroom.substances.hazards.tables import by_cas, rows, sidecar
 
-__all__ = ["azide_ratio", "boiling_point", "groups_by_structure", "is_halide_salt", "matches", "reactive_groups", "smiles_of"]
+__all__ = [
+    "azide_ratio",
+    "boiling_point",
+    "groups_by_structure",
+    "is_halide_salt",
+    "matches",
+    "reactive_groups",
+    "smiles_of",
+]
 
 _HALIDES = frozenset({"Cl", "Br", "I"})
 """components of a SMILES; HF with pyridine stays an acid gas"""
@@ -54,7 +62,7 @@ def _pattern(smarts: str) -> Any:
 
 @cache
 def molecule(smiles: str) -> Any:
-    """The molecule of `smiles` without water of crystallisation and without the HX of an amine's salt, or None."""
+    """The molecule without water of crystallisation and without the HX of an amine's salt, or None."""
     from rdkit import Chem, RDLogger
 
     RDLogger.DisableLog("rdApp.*")  # type: ignore[attr-defined]
@@ -117,7 +125,7 @@ def reactive_groups(cas: str) -> tuple[int, ...]:
 
 
 def azide_ratio(smiles: str) -> float | None:
-    """(C + O atoms)/(N atoms) of an organic azide [-]; None where there is none. Below 3 it is not kept [braese-2005]."""
+    """(C + O atoms)/(N atoms) of an organic azide [-], or None; below 3 it is not kept [braese-2005]."""
     if not matches(smiles, "[#6,Si,S,P][N]=[N+]=[N-]"):
         return None
     symbols = [atom.GetSymbol() for atom in molecule(smiles).GetAtoms()]

@@ -25,8 +25,8 @@ def refused_by_words(text: str) -> str | None:
 
     Examples
     --------
-    >>> refused_by_words("Hydrogen, lecture bottle")
-    'compressed or liquefied gas: such a cabinet holds no cylinders, lecture bottles or aerosols (“lecture bottle”)'
+    >>> refused_by_words("Perchloric acid, 60 %")
+    'perchloric acid (“Perchloric acid”)'
     >>> refused_by_words("Acetone, HPLC grade") is None
     True
     """
