@@ -1,6 +1,7 @@
 """Papers: a finished record in, bytes out. No query, no clock, no text of a user read as source."""
 
 from stillroom.documents import charts
+from stillroom.documents.label import label_pdf
 from stillroom.documents.record import record_pdf
 
-__all__ = ["charts", "record_pdf"]
+__all__ = ["charts", "label_pdf", "record_pdf"]

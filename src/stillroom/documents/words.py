@@ -40,6 +40,7 @@ ENGLISH: Words = {
     "not given": "not given",
     "decision reasons": "What decides",
     "conditions": "Conditions",
+    "conditions if": "Conditions that would hold if it were approved",
     "no conditions": "None beyond the rules of the site.",
     "signature state": "Signature",
     "signed": "signed",

@@ -24,7 +24,7 @@ INKS = (
     ("#009E73", "12 3 2 3", "diamond"),
 )
 """colour (Okabe and Ito, those that keep 3:1 on white, and black), dash, marker"""
-WIDTH, HEIGHT = 696.0, 306.0
+WIDTH, HEIGHT = 696.0, 288.0
 LEFT, RIGHT, TOP, BOTTOM = 62.0, 176.0, 26.0, 44.0
 DECADES = 6
 """below the top of the axis; anything lower is drawn as an open mark on the axis"""
