@@ -12,6 +12,7 @@ from stillroom.assessment.case import Case, Subject, gather
 from stillroom.assessment.checks import admission, fire, neighbours, normal, reserve, saturation
 from stillroom.assessment.checks.age import age_clock
 from stillroom.assessment.checks.spill import largest_container
+from stillroom.assessment.numbers import CAUTIOUS, quantile
 from stillroom.assessment.result import (
     Assessment,
     Clock,
@@ -122,8 +123,7 @@ def assess(
         ledger.containers.setdefault(key, []).extend(found)
     ledger.whole.append(fire.quantities(case))
     ledger.whole.append(fire.fan_stopped(staying, physics.vapours))
-    clocks = _clocks(staying, physics)
-    life = np.min([clock.days for clock in clocks], axis=0)
+    clocks, life = _clocks(staying, physics)
     _life_finding(ledger, life, clocks, staying)
     return _answer(case, staying, ledger, physics, clocks, life, conflicts, plan, spills, largest)
 
@@ -183,7 +183,10 @@ def _settle(
             if subject.cas not in largest:
                 largest[subject.cas] = _largest(subject, staying, physics)
         if ledger.refused(case) == before:
-            return staying, physics
+            culprit = _shortens_too_much(staying, physics)
+            if culprit is None:
+                return staying, physics
+            ledger.on(*culprit)
     raise AssertionError("each pass takes out at least one container")  # pragma: no cover
 
 
@@ -234,7 +237,7 @@ def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
     """Normal storage of one substance, on a new filter: the by-pass and what the bed never holds."""
     result, allowed = physics.normal, case.room.rules.criterion_fraction
     percent = show(100 * allowed)
-    if subject.cas in result.dust_cas:
+    if subject.cas in result.dust_cas and subject.cas not in result.cas:
         fraction = float(np.quantile(result.dust_fraction[result.dust_cas.index(subject.cas)], 0.95))
         words = f"Normal storage: its dust reaches {show(100 * fraction)} % of its limit at the exhaust; {percent} % is allowed."
         return _Passing("not approved" if fraction > allowed else "approved", words)
@@ -271,7 +274,7 @@ def _largest(subject: Subject, case: Case, physics: _Physics) -> tuple[float | N
         physics.vapours,
         physics.inlet,
         age=case.room.rules.required_interval_days,
-        minutes=case.room.rules.cleanup_minutes,
+        minutes=physics.spills[subject.cas].minutes,
         largest=bound,
     )
     if value >= bound:
@@ -280,12 +283,13 @@ def _largest(subject: Subject, case: Case, physics: _Physics) -> tuple[float | N
         )
     if value == 0.0:
         return 0.0, f"not even 10 {'mL' if kind == 'volume' else 'g'}"
-    return value, f"bounded by its design spill, cleaned up within {case.room.rules.cleanup_minutes:g} min"
+    return value, f"bounded by its design spill, cleaned up within {physics.spills[subject.cas].minutes:g} min"
 
 
-def _clocks(case: Case, physics: _Physics) -> tuple[Clock, ...]:
+def _clocks(case: Case, physics: _Physics) -> tuple[tuple[Clock, ...], Array]:
+    """The four clocks, and the earliest of them in each draw, (size,) [days]."""
     size = case.draws
-    return (
+    clocks = (
         normal.limit_clock(case, physics.normal),
         reserve.reserve_clock(
             [spill for spill in physics.spills.values() if reserve.spill_needs_filter(spill)], size
@@ -293,14 +297,32 @@ def _clocks(case: Case, physics: _Physics) -> tuple[Clock, ...]:
         saturation.saturation_clock(case, physics.normal, physics.vapours, physics.inlet),
         age_clock(case.cabinet, size),
     )
+    return clocks, np.min([clock.days for clock in clocks], axis=0)
+
+
+def _shortens_too_much(case: Case, physics: _Physics) -> tuple[str, Finding] | None:
+    """The stored substance for whose sake the filter would not last `SHORTEST_LIFE_DAYS`, if there is one."""
+    clocks, life = _clocks(case, physics)
+    days = quantile(life, CAUTIOUS)
+    if days >= SHORTEST_LIFE_DAYS:
+        return None
+    first = min(clocks, key=lambda clock: quantile(clock.days, CAUTIOUS))
+    if first.governing not in {subject.cas for subject in case.subjects}:
+        return None
+    reason = (
+        f"With it the filter would last {days:.0f} days at the cautious end ({first.name} clock), less than "
+        f"{SHORTEST_LIFE_DAYS:g}: this stack holds it too weakly for what its containers give off. Tighter closures "
+        "that are weighed, more carbon, or another cabinet would mend it."
+    )
+    return first.governing, Finding("not approved", reason)
 
 
 def _life_finding(ledger: _Ledger, life: Array, clocks: tuple[Clock, ...], case: Case) -> None:
-    days = float(np.quantile(life, 0.05))
+    days = quantile(life, CAUTIOUS)
     if not case.containers:
         return
     if days < SHORTEST_LIFE_DAYS:
-        first = min(clocks, key=lambda clock: float(np.quantile(clock.days, 0.05)))
+        first = min(clocks, key=lambda clock: quantile(clock.days, CAUTIOUS))
         reason = (
             f"The filter would last {days:.0f} days at the cautious end ({first.name} clock), less than "
             f"{SHORTEST_LIFE_DAYS:g}. More carbon, a cleaner room or less in store would mend it."
@@ -354,7 +376,7 @@ def _answer(
         )
     )
     verdict = worst([finding.verdict for finding in findings])
-    governing = min(clocks, key=lambda clock: (float(np.quantile(clock.days, 0.05)), clock.name != "age"))
+    governing = min(clocks, key=lambda clock: (quantile(clock.days, CAUTIOUS), clock.name != "age"))
     return Assessment(
         case=case,
         staying=staying,

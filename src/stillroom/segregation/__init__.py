@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from stillroom.segregation.model import SEVERITIES, Conflict, Severity
 
 if TYPE_CHECKING:
+    from stillroom.segregation.placement import place
     from stillroom.segregation.plan import Placed, Plan
     from stillroom.segregation.rules import conflicts, pair_conflict
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 import stillroom
 from stillroom import media, monitoring
 from stillroom.assessment.case import Case, Subject
+from stillroom.assessment.numbers import CAUTIOUS, quantile
 from stillroom.assessment.record import (
     ClockRecord,
     ConflictRecord,
@@ -138,7 +139,7 @@ def input_hash(case: Case) -> str:
 
 def _interval(values: Array) -> IntervalRecord:
     """5, 50 and 95 % of draws; infinity becomes None, with words beside it wherever that can be."""
-    low, middle, high = np.quantile(values, [0.05, 0.5, 0.95], method="linear" if np.isfinite(values).all() else "lower")
+    low, middle, high = (quantile(values, share) for share in (0.05, 0.5, 0.95))
     return IntervalRecord(p05=_finite(low), p50=_finite(middle), p95=_finite(high))
 
 
@@ -308,7 +309,7 @@ def _clock(clock: Clock, result: Assessment) -> ClockRecord:
 
 
 def _governing(result: Assessment) -> str:
-    first = min(result.clocks, key=lambda clock: (float(np.quantile(clock.days, 0.05, method="lower")), clock.name != "age"))
+    first = min(result.clocks, key=lambda clock: (quantile(clock.days, CAUTIOUS), clock.name != "age"))
     name = _name(first.governing, result)
     of = f" ({name})" if name else ""
     return f"The {first.name} clock ends first{of}. {first.words}"

@@ -12,7 +12,7 @@ from stillroom.sources import Missing, Sourced
 from stillroom.substances.hazards import refused_by_words
 from stillroom.substances.limits import nuisance_dust
 from stillroom.substances.model import Admission
-from stillroom.units import GAS_CONSTANT, show
+from stillroom.units import GAS_CONSTANT
 
 __all__ = ["contents", "lend_surrogate", "limit", "medium", "refusal", "saturated_over_criterion"]
 
@@ -113,11 +113,11 @@ def limit(subject: Subject, case: Case) -> Finding:
     if criterion is not None:
         what = f"as {criterion.measured_as}, " if criterion.measured_as else ""
         basis = {"TWA": "8-hour limit", "STEL": "15-minute limit", "C": "ceiling"}[criterion.basis]
-        words = f"Limit: {what}{basis} {show(criterion.value, 3)} {criterion.unit} ({criterion.list}, {criterion.edition})."
+        words = f"Limit: {what}{basis} {criterion.value:g} {criterion.unit} ({criterion.list}, {criterion.edition})."
         if subject.surrogate is not None:
             words = (
                 f"None of the chosen lists ({names}) has a limit for it. As an involatile solid of low toxicity it is "
-                f"judged by the limit for nuisance dust, {show(criterion.value, 3)} mg/m³ ({criterion.list})."
+                f"judged by the limit for nuisance dust, {criterion.value:g} mg/m³ ({criterion.list})."
             )
         return Finding("approved", " ".join((words, *subject.limits.reasons)), sources=(criterion.source,))
     toxic = _NOT_LOW_TOXICITY & set(subject.hazards.storage_classes)

@@ -69,31 +69,13 @@ def neighbour_findings(
     findings: dict[str, list[Finding]] = {}
     for key, reasons in leaving.items():
         for words in dict.fromkeys(
-            f"Not in one cabinet with {_other(item, key)}: {item.consequence} {item.mend}" for item in reasons
+            f"Not in one cabinet with {_other(item, key)}: {item.consequence}. {item.mend}" for item in reasons
         ):
             findings.setdefault(key, []).append(
                 Finding("not approved", words, sources=tuple({item.source for item in reasons}))
             )
-    placed = {item.container for item in plan.placed}
-    unsolved = set(plan.unsolved)
-    for conflict in conflicts:
-        for key in (conflict.first, conflict.second):
-            if key not in placed:
-                continue
-            if conflict in unsolved:
-                words = f"Beside {_other(conflict, key)}: {conflict.consequence} No place here keeps them apart. {conflict.mend}"
-                finding = Finding("not approved", words, sources=(conflict.source,))
-            elif {conflict.first, conflict.second} <= placed:
-                finding = Finding(
-                    "approved with conditions",
-                    f"Apart from {_other(conflict, key)} ({conflict.severity}): {conflict.consequence}",
-                    condition="Containers stand where the shelf plan puts them.",
-                    sources=(conflict.source,),
-                )
-            else:
-                continue
-            if finding not in findings.setdefault(key, []):
-                findings[key].append(finding)
+    for key, group in _by_container(conflicts, plan).items():
+        findings.setdefault(key, []).extend(group)
     for key, reason in plan.not_placed:
         findings.setdefault(key, []).append(Finding("not approved", f"It finds no place: {reason}"))
     return findings
@@ -101,3 +83,27 @@ def neighbour_findings(
 
 def _other(conflict: Conflict, key: str) -> str:
     return conflict.names[1] if key == conflict.first else conflict.names[0]
+
+
+def _by_container(conflicts: tuple[Conflict, ...], plan: Plan) -> dict[str, list[Finding]]:
+    """One finding for all neighbours of a container that share a consequence."""
+    placed = {item.container for item in plan.placed}
+    unsolved = set(plan.unsolved)
+    names: dict[tuple[str, str, str, bool, str, str], list[str]] = {}
+    for conflict in conflicts:
+        if {conflict.first, conflict.second} <= placed:
+            for key in (conflict.first, conflict.second):
+                what = (key, conflict.consequence, conflict.severity, conflict in unsolved, conflict.source, conflict.mend)
+                names.setdefault(what, []).append(_other(conflict, key))
+    findings: dict[str, list[Finding]] = {}
+    for (key, consequence, severity, together, source, mend), others in names.items():
+        listed = ", ".join(dict.fromkeys(others))
+        if together:
+            words = f"Beside {listed}: {consequence}. No place here keeps them apart. {mend}"
+            finding = Finding("not approved", words, sources=(source,))
+        else:
+            words = f"Apart from {listed} ({severity}): {consequence}."
+            condition = "Containers stand where the shelf plan puts them."
+            finding = Finding("approved with conditions", words, condition=condition, sources=(source,))
+        findings.setdefault(key, []).append(finding)
+    return findings

@@ -9,11 +9,13 @@ from numpy.typing import NDArray
 
 from stillroom import media
 from stillroom.assessment.case import Case, Subject, concentration, limit_in_air
+from stillroom.assessment.numbers import CAUTIOUS, quantile
 from stillroom.assessment.result import Clock, Normal
 from stillroom.assessment.vapours import Vapours
+from stillroom.sources import Sourced
 from stillroom.substances.limits import choose
 from stillroom.substances.properties import properties as properties_of
-from stillroom.units import show
+from stillroom.units import ppm_to_mg_m3, show
 
 __all__ = ["crossing", "dust_limit", "dust_passed", "limit_clock", "normal_storage", "settle_feedback"]
 
@@ -115,11 +117,11 @@ def limit_clock(case: Case, normal: Normal) -> Clock:
     share = np.median(normal.fraction, axis=2)
     governing, words = "", ""
     percent = show(100 * threshold)
-    middle = float(np.quantile(days, 0.5))
+    middle = quantile(days, 0.5)
     if share.size and share[-1].max() > 0:
         at = int(np.searchsorted(normal.days, min(middle, case.cabinet.max_age_days)))
         governing = normal.cas[int(np.argmax(share[min(at, len(share) - 1)]))]
-    if not np.isfinite(np.quantile(days, 0.05)):
+    if not np.isfinite(quantile(days, CAUTIOUS)):
         peak = float(np.quantile(normal.index[-1], 0.95))
         words = (
             f"What the cabinet adds to its exhaust stays below {percent} % of the limits for {normal.days[-1]:.0f} days "
@@ -197,5 +199,10 @@ def dust_limit(subject: Subject | None) -> float:
     if subject is None:
         return np.inf
     candidates = [limit for limit in (subject.limits.twa, subject.surrogate, subject.criterion) if limit is not None]
+    mass = subject.properties.molar_mass
     in_mass = [limit.value for limit in candidates if limit.unit == "mg/m3"]
+    if isinstance(mass, Sourced):
+        in_mass.extend(
+            ppm_to_mg_m3(limit.value, molar_mass_g_mol=mass.value) for limit in candidates if limit.unit == "ppm"
+        )
     return min(in_mass) if in_mass else np.inf

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, Subject
 from stillroom.assessment.checks.spill import cautious, design_spill
+from stillroom.assessment.numbers import CAUTIOUS, quantile
 from stillroom.assessment.result import Clock, Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.inventory.model import Container
@@ -111,19 +112,19 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
 
 
 def reserve_clock(spills: list[SpillResult], size: int) -> Clock:
-    """The reserve clock: the first age at which any design spill could not be borne, `size` [-] draws."""
+    """The reserve clock: that of the design spill which ends first at the cautious end, `size` [-] draws.
+
+    Only one container breaks at a time, so the spills are not added up.
+    """
     if not spills:
         return Clock("reserve", np.full(size, np.inf), "", "No design spill calls on the filter.")
-    days = np.array([result.days for result in spills])
-    ends = np.quantile(days, 0.05, axis=1)
-    governing = spills[int(np.argmin(ends))] if np.isfinite(ends).any() else None
-    if governing is None:
-        return Clock(
-            "reserve", days.min(axis=0), "", "At every age that was looked at the filter can take each design spill."
-        )
+    governing = min(spills, key=lambda result: quantile(result.days, CAUTIOUS))
+    if not np.isfinite(quantile(governing.days, CAUTIOUS)):
+        words = "At every age that was looked at the filter can take each design spill."
+        return Clock("reserve", governing.days, "", words)
     return Clock(
         "reserve",
-        days.min(axis=0),
+        governing.days,
         governing.cas,
         "After this time the filter may no longer take the design spill of the substance named.",
     )

@@ -20,20 +20,16 @@ from stillroom.assessment.result import SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.cabinet import air, air_stopped, flammable_fraction
 from stillroom.inventory.model import Container
-from stillroom.media.model import Interval
 from stillroom.room import worst_mean
 from stillroom.room.balance import transient
 from stillroom.sources import Missing, Sourced
 from stillroom.units import GAS_CONSTANT, Quantity
 
-__all__ = ["AIR_SPEED", "Bounds", "bounds_of", "cautious", "design_spill", "first_failure", "largest_container", "tray_area"]
+__all__ = ["Bounds", "bounds_of", "cautious", "design_spill", "first_failure", "largest_container", "tray_area"]
 
 Array = NDArray[np.float64]
 _DAY = 86400.0
 _SHORT, _SHIFT = 900.0, 28_800.0
-
-AIR_SPEED = Interval(0.02, 0.05, 0.15, "from-memory", "air speed over a shelf of a filtered cabinet, from memory")
-"""[m/s]"""
 
 
 class Bounds:
@@ -118,7 +114,7 @@ def design_spill(
         area=tray_area(case),
         temperature=case.room.temperature,
         pressure=case.room.pressure,
-        air_speed=AIR_SPEED,
+        air_speed=None,  # the room's own interval for the air over a shelf
         rng=rng,
         size=size,
     )

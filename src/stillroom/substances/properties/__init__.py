@@ -22,6 +22,7 @@ from stillroom.substances.properties.polarisability import (
     molar_polarisability,
     refractive_index,
 )
+from stillroom.substances.properties.representatives import representative, standing_for
 from stillroom.substances.properties.saturation import heat_of_vaporisation, saturation_pressure
 
 __all__ = [
@@ -47,6 +48,7 @@ __all__ = [
     "phase",
     "properties",
     "refractive_index",
+    "representative",
     "saturation_pressure",
     "simpol_bound",
 ]
@@ -80,6 +82,9 @@ def properties(cas: str, *, temperature: float = 295.15) -> Properties:
     >>> round(properties("7553-56-2", temperature=298.15).saturation_pressure.value)
     41
     """
+    stands = representative(cas)
+    if stands:
+        return standing_for(cas, properties(stands, temperature=temperature))
     return Properties(
         cas=cas,
         temperature=temperature,

@@ -1,0 +1,299 @@
+"""Where everything stands: CP-SAT chooses a tray for every container, then rows of circles are laid out.
+
+Hard: height, area, load, a tray that holds 110 % of the largest liquid in it, conflicts kept apart. Soft: liquids low,
+heavy low, corrosives below eye level, one row's containers together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stillroom.cabinet.design import Cabinet, Shelf
+from stillroom.inventory.model import Container
+from stillroom.segregation.geometry import Footprint, footprint
+from stillroom.segregation.model import Conflict
+from stillroom.segregation.plan import Placed, Plan
+from stillroom.sources import Sourced
+from stillroom.substances.hazards import hazards as hazards_of
+from stillroom.substances.properties import properties as properties_of
+
+__all__ = ["EYE_LEVEL", "place"]
+
+EYE_LEVEL = 1.5
+"""Corrosive liquids stand below it [m] (university storage guidance: nothing hazardous above 1.5 m)."""
+_GAP = 0.01
+"""Between containers [m] (common practice, no source)."""
+_TRAY_SHARE = 1.10
+_APART = ("separate tray", "separate compartment")
+_DROP, _BROKEN = 10_000, 3_000
+
+
+@dataclass(frozen=True, slots=True)
+class _Slot:
+    """One tray, or a shelf without trays."""
+
+    compartment: str
+    shelf: Shelf
+    tray: int
+    width: float
+    x: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Item:
+    """One row of the inventory."""
+
+    container: Container
+    size: Footprint
+    liquid: bool
+    corrosive: bool
+    kind: str
+
+
+def place(
+    containers: Sequence[Container],
+    cabinet: Cabinet,
+    conflicts: Sequence[Conflict],
+    *,
+    seed: int,
+    seconds: float,
+) -> Plan:
+    """A shelf plan.
+
+    Parameters
+    ----------
+    containers : sequence of Container
+        What is to stand in the cabinet; each copy gets a place.
+    cabinet : Cabinet
+    conflicts : sequence of Conflict
+        Among these containers.
+    seed : int
+        Same seed, same plan [-].
+    seconds : float
+        Effort of the search, counted in deterministic time so that a busy machine gives the same plan [s].
+
+    Returns
+    -------
+    Plan
+        `unsolved` holds every conflict that the plan does not keep apart; `not_placed` every row that did not fit.
+    """
+    items = [_item(container) for container in containers]
+    slots = [slot for compartment in cabinet.compartments for shelf in compartment.shelves for slot in _slots(compartment.key, shelf)]
+    counts, proven = _solve(items, slots, conflicts, seed=seed, seconds=seconds)
+    placed = _lay_out(items, slots, counts)
+    where: dict[str, set[tuple[str, str, int]]] = {}
+    for one in placed:
+        where.setdefault(one.container, set()).add((one.compartment, one.shelf, one.tray))
+    missing = []
+    for index, item in enumerate(items):
+        count = sum(one.container == item.container.key for one in placed)
+        if count < item.container.count:
+            missing.append((item.container.key, _why(item, slots, count)))
+    unsolved = tuple(conflict for conflict in conflicts if not _kept(conflict, where))
+    words = [
+        "Liquids and heavy containers stand low, corrosives below 1.5 m; each tray holds 110 % of the largest liquid in it.",
+        "Proven the best plan under these rules." if proven else "A good plan; the search ended before it was proven the best.",
+    ]
+    if any(slot.shelf.tray_volume is None for slot in slots):
+        words.append("Some shelves have no tray with a stated volume: put liquids there only in a tray of your own.")
+    return Plan(tuple(placed), tuple(missing), unsolved, tuple(words))
+
+
+def _item(container: Container) -> _Item:
+    first = container.components[0] if container.components else None
+    classes: tuple[str, ...] = ()
+    corrosive, density = False, 1000.0
+    if first is not None:
+        found = hazards_of(first.substance.cas, mass_fraction=first.mass_fraction, state=container.state)
+        classes, corrosive = found.storage_classes, found.corrosive
+        known = properties_of(first.substance.cas).liquid_density
+        if isinstance(known, Sourced):
+            density = max(known.value, 700.0)
+    liquid = container.state in ("liquid", "solution") or container.amount.kind == "volume"
+    return _Item(container, footprint(container, density=density), liquid, corrosive, _kind(classes))
+
+
+def _kind(classes: tuple[str, ...]) -> str:
+    text = " ".join(classes)
+    for word in ("oxidis", "acid", "base", "flammable", "toxic"):
+        if word in text:
+            return "oxidiser" if word == "oxidis" else word
+    return "other"
+
+
+def _slots(compartment: str, shelf: Shelf) -> list[_Slot]:
+    number = max(shelf.trays, 1)
+    width = shelf.width / number
+    return [
+        _Slot(compartment, shelf, tray + 1 if shelf.trays else 0, width, tray * width) for tray in range(number)
+    ]
+
+
+def _fits(item: _Item, slot: _Slot) -> bool:
+    """Whether one such container may stand there at all."""
+    side = item.size.diameter + _GAP
+    if item.size.height > slot.shelf.clear_height or side > min(slot.width, slot.shelf.depth):
+        return False
+    tray = slot.shelf.tray_volume
+    return not (item.liquid and tray is not None and item.size.volume * _TRAY_SHARE > tray)
+
+
+def _cells(item: _Item, slot: _Slot) -> int:
+    """Area of one copy in cm²; squares, so that rows of circles find room beside each other."""
+    return math.ceil(((item.size.diameter + _GAP) * 100) ** 2 * 1.08)
+
+
+def _solve(
+    items: list[_Item], slots: list[_Slot], conflicts: Sequence[Conflict], *, seed: int, seconds: float
+) -> tuple[dict[tuple[int, int], int], bool]:
+    """How many copies of each row stand in each slot, and whether that is proven best."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    number, used = {}, {}
+    cost = []
+    for i, item in enumerate(items):
+        here = []
+        for s, slot in enumerate(slots):
+            if not _fits(item, slot):
+                continue
+            number[i, s] = model.new_int_var(0, item.container.count, f"n{i}_{s}")
+            used[i, s] = model.new_bool_var(f"u{i}_{s}")
+            model.add(number[i, s] >= used[i, s])
+            model.add(number[i, s] <= item.container.count * used[i, s])
+            here.append(number[i, s])
+            cost.append(number[i, s] * _height_cost(item, slot) + used[i, s] * 15)
+        dropped = model.new_int_var(0, item.container.count, f"d{i}")
+        model.add(sum(here) + dropped == item.container.count)
+        cost.append(dropped * _DROP)
+    for s, slot in enumerate(slots):
+        inside = [(i, number[i, s]) for i in range(len(items)) if (i, s) in number]
+        area = int(slot.width * slot.shelf.depth * 1e4)
+        model.add(sum(count * _cells(items[i], slot) for i, count in inside) <= area)
+    for shelf in {id(slot.shelf): slot.shelf for slot in slots}.values():
+        load = [
+            number[i, s] * math.ceil(items[i].size.mass * 100)
+            for s, slot in enumerate(slots)
+            if slot.shelf is shelf
+            for i in range(len(items))
+            if (i, s) in number
+        ]
+        if load:
+            model.add(sum(load) <= int(shelf.max_load * 100))
+    _apart(model, items, slots, conflicts, used, cost)
+    model.minimize(sum(cost))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed % 2**31
+    solver.parameters.max_deterministic_time = seconds
+    solver.parameters.max_time_in_seconds = 60.0
+    status = solver.solve(model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return {}, False
+    return {key: solver.value(count) for key, count in number.items()}, status == cp_model.OPTIMAL
+
+
+def _apart(
+    model: object,
+    items: list[_Item],
+    slots: list[_Slot],
+    conflicts: Sequence[Conflict],
+    used: dict[tuple[int, int], object],
+    cost: list[object],
+) -> None:
+    """Pairs that need another tray or compartment; each pair left together costs much and is reported."""
+    index = {item.container.key: i for i, item in enumerate(items)}
+    gravest: dict[tuple[int, int], str] = {}
+    for conflict in conflicts:
+        if conflict.severity in _APART and conflict.first in index and conflict.second in index:
+            pair = tuple(sorted((index[conflict.first], index[conflict.second])))
+            if gravest.get(pair) != "separate compartment":  # type: ignore[call-overload]
+                gravest[pair] = conflict.severity  # type: ignore[index]
+    for (one, other), severity in gravest.items():
+        broken = model.new_bool_var(f"b{one}_{other}")  # type: ignore[attr-defined]
+        cost.append(broken * _BROKEN)
+        groups: dict[object, list[int]] = {}
+        for s, slot in enumerate(slots):
+            groups.setdefault(slot.compartment if severity == "separate compartment" else s, []).append(s)
+        for members in groups.values():
+            mine = [used[one, s] for s in members if (one, s) in used]
+            theirs = [used[other, s] for s in members if (other, s) in used]
+            for left in mine:
+                for right in theirs:
+                    model.add(left + right <= 1 + broken)  # type: ignore[attr-defined, operator]
+
+
+def _height_cost(item: _Item, slot: _Slot) -> int:
+    """Soft costs of one copy at one height."""
+    height = slot.shelf.height
+    cost = height * (2.0 + 6.0 * item.liquid + 2.0 * item.size.mass)
+    if item.corrosive and height + item.size.height > EYE_LEVEL:
+        cost += 400.0
+    if item.liquid and slot.shelf.tray_volume is None:
+        cost += 60.0
+    return round(10 * cost)
+
+
+def _lay_out(items: list[_Item], slots: list[_Slot], counts: dict[tuple[int, int], int]) -> list[Placed]:
+    """Rows of circles from the back: tall behind, the next row in front. What finds no room is left out and reported."""
+    placed = []
+    copies = dict.fromkeys(range(len(items)), 0)
+    for s, slot in enumerate(slots):
+        here = [(i, count) for (i, where), count in counts.items() if where == s and count]
+        here.sort(key=lambda entry: (-items[entry[0]].size.diameter, entry[0]))
+        x = y = row = 0.0
+        for i, count in here:
+            size = items[i].size
+            side = size.diameter + _GAP
+            for _ in range(count):
+                if x + side > slot.width + 1e-9:
+                    x, y, row = 0.0, y + row, 0.0
+                if y + side > slot.shelf.depth + 1e-9:
+                    break
+                row = max(row, side)
+                copies[i] += 1
+                placed.append(
+                    Placed(
+                        container=items[i].container.key,
+                        copy=copies[i],
+                        label=str(i + 1),
+                        compartment=slot.compartment,
+                        shelf=slot.shelf.key,
+                        tray=slot.tray,
+                        x=slot.x + x + side / 2,
+                        y=slot.shelf.depth - y - side / 2,
+                        diameter=size.diameter,
+                        height=size.height,
+                        mass=size.mass,
+                        kind=items[i].kind,
+                    )
+                )
+                x += side
+    return placed
+
+
+def _kept(conflict: Conflict, where: dict[str, set[tuple[str, str, int]]]) -> bool:
+    """Whether the plan keeps a conflict apart; what is not in the cabinet conflicts with nothing."""
+    first, second = where.get(conflict.first), where.get(conflict.second)
+    if not first or not second:
+        return True
+    if conflict.severity == "separate tray":
+        return not first & second
+    if conflict.severity == "separate compartment":
+        return not {place[0] for place in first} & {place[0] for place in second}
+    return False
+
+
+def _why(item: _Item, slots: list[_Slot], count: int) -> str:
+    """Why a row is not wholly placed."""
+    if count:
+        return f"only {count} of {item.container.count} find room."
+    if all(item.size.height > slot.shelf.clear_height for slot in slots):
+        return f"about {item.size.height:.2f} m high, more than any shelf clears."
+    if not any(_fits(item, slot) for slot in slots):
+        if item.liquid:
+            return "no tray holds 110 % of it, or none is wide enough."
+        return "it is wider than any tray or shelf."
+    return "no room is left where it may stand."
