@@ -3,5 +3,6 @@
 from stillroom.documents import charts
 from stillroom.documents.label import label_pdf
 from stillroom.documents.record import record_pdf
+from stillroom.documents.shelves import shelves_pdf
 
-__all__ = ["charts", "label_pdf", "record_pdf"]
+__all__ = ["charts", "label_pdf", "record_pdf", "shelves_pdf"]

@@ -91,25 +91,26 @@ def label_pdf(
     """
     words = words_of(language)
     content = label_url(url) or record["number"]
-    view = printable(_view(record, words))
+    view = printable(_view(record, words, size))
     view["words"] = dict(words)
     view["size"] = size.lower()
     view["qr"], view["qr_mm"] = _code(content, size)
+    view["qr_quiet_mm"] = QUIET_MODULES * MODULE_MM[size]
     view["link"] = label_url(url)
     view["qr_alt"] = words["code alt"].format(content=content)
     return press("label.typ", view, date=record["date"])
 
 
-def _view(record: Record, words: Words) -> dict[str, Any]:
+def _view(record: Record, words: Words, size: str) -> dict[str, Any]:
     approved = record["verdict"] in APPROVED
     return {
         "date": [int(part) for part in record["date"].split("-")],
         "number": record["number"],
-        "title": shorten(record["title"], 90),
+        "title": shorten(record["title"], 80 if size == "A5" else 42),
         "invented": record["invented"],
         "approved": approved,
         "signed": record["signature"] is not None,
-        "must": _must(record, words) if approved else [_refusal(record, words), words["ask"]],
+        "must": _must(record, words) if approved else [_refusal(record, words), words["keep out"]],
         "inside": _inside(record) if approved else [],
         "conditions": record["conditions"] if approved else [],
         "why": [] if approved else _why(record),

@@ -51,7 +51,9 @@ def record_pdf(record: Record, *, language: str = "en") -> bytes:
 
 def _view(record: Record, words: Words) -> dict[str, Any]:
     """What the template prints, already in words; the template only lays out."""
-    life = record["label_life_days"]
+    refused = record["verdict"] in REFUSED
+    life = None if refused else record["label_life_days"]
+    visit, valid = ("", "") if refused else (record["visit"]["next_visit"], record["valid_until"])
     return {
         "date": [int(part) for part in record["date"].split("-")],
         "number": record["number"],
@@ -59,7 +61,7 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
         "invented": record["invented"],
         "verdict": record["verdict"],
         "verdict_title": words[record["verdict"]],
-        "refused": record["verdict"] in REFUSED,
+        "refused": refused,
         "verdict_words": record["verdict_words"],
         "facts": [
             [
@@ -69,19 +71,19 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
                 if record["life_ends"] and life is not None
                 else "",
             ],
-            [words["next visit"], _visit(record, words), record["visit"]["rule"]],
+            [
+                words["next visit"],
+                day(visit, words) or words["not given"],
+                record["visit"]["rule"] if visit else "",
+            ],
             [
                 words["valid until"],
-                day(record["valid_until"], words) or words["not given"],
+                day(valid, words) or words["not given"],
                 _assessed(record, words),
             ],
         ],
         "governing_words": record["governing_words"],
-        "reasons": [
-            [substance["name"], words[substance["verdict"]], substance["reasons"]]
-            for substance in record["substances"]
-            if substance["verdict"] != "approved" or substance["cas"] == record["governing"]
-        ],
+        "reasons": _reasons(record, words),
         "conditions": record["conditions"],
         "cabinet": [str(record["cabinet"].get("name", "")), str(record["cabinet"].get("words", ""))],
         "room": [str(record["room"].get("name", "")), str(record["room"].get("words", ""))],
@@ -131,8 +133,18 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
     }
 
 
-def _visit(record: Record, words: Words) -> str:
-    return day(record["visit"]["next_visit"], words) or words["not given"]
+def _reasons(record: Record, words: Words) -> list[list[Any]]:
+    """Substance, verdict, reasons: the refused first, then those with conditions and the one that governs."""
+    telling = [
+        item
+        for item in record["substances"]
+        if item["verdict"] != "approved" or item["cas"] == record["governing"]
+    ]
+    telling.sort(key=lambda item: item["verdict"] not in REFUSED)
+    unknown = [item for item in record["containers"] if not item["known"]]
+    return [[item["name"], words["cannot tell"], [words["contents unknown"] + "."]] for item in unknown] + [
+        [item["name"], words[item["verdict"]], item["reasons"]] for item in telling
+    ]
 
 
 def _assessed(record: Record, words: Words) -> str:

@@ -135,6 +135,7 @@ ENGLISH: Words = {
     "refused line": "for storage: not approved",
     "unsure line": "for storage: not decided",
     "rule approved": "Only what is listed may be inside.",
+    "keep out": "Put nothing in",
     "ask": "Ask before adding anything",
     "filter until": "Filter until",
     "visit by": "Next visit",
@@ -153,7 +154,7 @@ ENGLISH: Words = {
     "arm": "Read at arm’s length",
     "code words": "Record:",
     "code alt": "QR code: {content}",
-    "label unsigned": "The record was not signed when this was printed: not valid until it is.",
+    "label unsigned": "Record not signed at printing: not valid until it is.",
     "label short aid": "Decision aid: local codes and competent persons prevail. Not a fire-rated cabinet. "
     "Not a supply label.",
     # shelf plan
@@ -180,6 +181,8 @@ ENGLISH: Words = {
     "legend": "Kinds",
     "empty shelf": "nothing stands here",
     "notes": "Notes",
+    "shelf list": "What stands here",
+    "stands at": "Place",
     "no.": "No.",
     "what": "Container",
     "kind": "Kind",

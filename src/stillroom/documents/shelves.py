@@ -1,0 +1,134 @@
+"""The shelf plan: carried to the cabinet, one shelf at a time, with the drawing and the list side by side."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from stillroom.assessment.record import ContainerRecord, Record, ShelfRecord
+from stillroom.documents.charts import front_svg, legend_svg, shelf_svg
+from stillroom.documents.charts.shelves import KINDS
+from stillroom.documents.charts.svg import described
+from stillroom.documents.figures import plain
+from stillroom.documents.press import press
+from stillroom.documents.text import printable, shorten
+from stillroom.documents.words import Words, words_of
+
+__all__ = ["shelves_pdf"]
+
+
+def shelves_pdf(record: Record, *, language: str = "en") -> bytes:
+    """The shelf plan as PDF (A4 across; PDF/A-2a and PDF/UA-1).
+
+    First what is not solved and what has no place, with the cabinet from the front; then each shelf from above, to
+    scale, with the list of its containers.
+
+    Parameters
+    ----------
+    record : Record
+        a parsed ``record.json``
+    language : str
+        of the words
+    """
+    words = words_of(language)
+    view = printable(_view(record, words))
+    view["words"] = dict(words)
+    view["front"] = front_svg(record, language=language)
+    view["front_alt"] = described(view["front"])
+    order = _order(record)
+    for shelf, index in zip(view["shelves"], order, strict=True):
+        shelf["svg"] = shelf_svg(record, index, language=language)
+        shelf["alt"] = described(shelf["svg"])
+    view["legend"] = [[words[kind], legend_svg(kind, language=language)] for kind in KINDS]
+    return press("shelves.typ", view, date=record["date"])
+
+
+def _order(record: Record) -> list[int]:
+    """Shelves from the bottom up: heavy things are carried first."""
+    shelves = record["placement"]["shelves"]
+    return sorted(
+        range(len(shelves)), key=lambda index: (shelves[index]["compartment"], shelves[index]["height_m"])
+    )
+
+
+def _view(record: Record, words: Words) -> dict[str, Any]:
+    rows = {item["key"]: item for item in record["containers"]}
+    shelves = record["placement"]["shelves"]
+    return {
+        "date": [int(part) for part in record["date"].split("-")],
+        "number": record["number"],
+        "title": record["title"],
+        "invented": record["invented"],
+        "forbidden": {"not approved": words["plan refused"], "cannot tell": words["plan unsure"]}.get(record["verdict"], ""),
+        "unsigned": record["signature"] is None,
+        "unsolved": [
+            [" + ".join(_with_row(name, item["containers"], rows, at) for at, name in enumerate(item["names"])),
+             f"{item['consequence']} {item['mend']}"]
+            for item in record["conflicts"]
+            if not item["solved"]
+        ],
+        "not_placed": [_unplaced(key, rows) for key in record["placement"]["not_placed"]],
+        "notes": record["placement"]["words"],
+        "shelves": [_shelf(shelves[index], rows, words) for index in _order(record)],
+    }  # fmt: skip
+
+
+def _with_row(name: str, keys: list[str], rows: dict[str, ContainerRecord], at: int) -> str:
+    row = rows.get(keys[at]) if at < len(keys) else None
+    return f"{name} (row {row['row']})" if row else name
+
+
+def _unplaced(key: str, rows: dict[str, ContainerRecord]) -> str:
+    item = rows.get(key)
+    return f"row {item['row']}: {item['name']}, {item['count']} × {item['amount']}" if item else key
+
+
+def _shelf(shelf: ShelfRecord, rows: dict[str, ContainerRecord], words: Words) -> dict[str, Any]:
+    trays, litres = shelf["trays"], shelf["tray_litres"]
+    if trays == 0:
+        tray = words["no tray"]
+    elif litres is None:
+        tray = words["trays unknown"].format(n=trays)
+    else:
+        tray = words["tray of one" if trays == 1 else "tray of"].format(n=trays, litres=plain(litres))
+    facts = [
+        words["above floor"].format(cm=f"{100 * shelf['height_m']:.0f}"),
+        tray,
+        words["load"].format(kg=f"{shelf['load_kg']:.1f}"),
+    ]
+    return {
+        "name": f"{words['compartment']} {shelf['compartment']}, {words['shelf'].lower()} {shelf['shelf']}",
+        "facts": " · ".join(facts),
+        "list": _listing(shelf, rows, words),
+    }
+
+
+def _listing(shelf: ShelfRecord, rows: dict[str, ContainerRecord], words: Words) -> list[list[str]]:
+    """Labels of equal containers together: "1, 2, 4" · name and amount · kind."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for item in shelf["placed"]:
+        groups.setdefault((item["container"], item["kind"]), []).append(item["label"])
+    listed = []
+    for (key, kind), labels in groups.items():
+        row = rows.get(key)
+        what = f"{shorten(row['name'], 70)}, {row['amount']}" if row else key
+        listed.append([_span(labels), what, words[kind if kind in KINDS else "other"]])
+    return listed
+
+
+def _span(labels: list[str]) -> str:
+    """Labels in one string; runs of whole numbers as "3–7".
+
+    Examples
+    --------
+    >>> _span(["1", "2", "3", "7", "9", "10"]), _span(["A1", "A2"])
+    ('1–3, 7, 9, 10', 'A1, A2')
+    """
+    if not all(label.isdecimal() for label in labels):
+        return ", ".join(labels)
+    runs: list[list[int]] = []
+    for value in sorted(int(label) for label in labels):
+        if runs and value == runs[-1][-1] + 1:
+            runs[-1].append(value)
+        else:
+            runs.append([value])
+    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
