@@ -309,6 +309,11 @@ def _shortens_too_much(case: Case, physics: _Physics) -> tuple[str, Finding] | N
     first = min(clocks, key=lambda clock: quantile(clock.days, CAUTIOUS))
     if first.governing not in {subject.cas for subject in case.subjects}:
         return None
+    place = physics.normal.cas.index(first.governing) if first.governing in physics.normal.cas else None
+    if place is not None and first.name != "reserve":
+        stored = np.median(physics.vapours.emission[place]) / physics.vapours.flow.cabinet
+        if stored < np.median(physics.vapours.background[place]):
+            return None  # the room's own air decides, and taking the bottle out would not mend it
     reason = (
         f"With it the filter would last {days:.0f} days at the cautious end ({first.name} clock), less than "
         f"{SHORTEST_LIFE_DAYS:g}: this stack holds it too weakly for what its containers give off. Tighter closures "
@@ -363,15 +368,19 @@ def _answer(
         inside = [finding for cas in parts for finding in ledger.subjects.get(cas, [])]
         verdicts[container.key] = worst([finding.verdict for finding in (*own, *inside)])
         reasons[container.key] = tuple(dict.fromkeys(finding.reason for finding in own))
-    findings = [
-        finding
-        for group in (*ledger.subjects.values(), *ledger.containers.values(), ledger.whole)
-        for finding in group
+    groups = (*ledger.subjects.values(), *ledger.containers.values(), ledger.whole)
+    findings = [finding for group in groups for finding in group]
+    kept_keys = {item.key for item in staying.containers}
+    kept_cas = {subject.cas for subject in staying.subjects}
+    binding = [
+        *(finding for cas, group in ledger.subjects.items() if cas in kept_cas for finding in group),
+        *(finding for key, group in ledger.containers.items() if key in kept_keys for finding in group),
+        *ledger.whole,
     ]
     conditions = tuple(
         dict.fromkeys(
             finding.condition
-            for finding in findings
+            for finding in binding
             if finding.condition and finding.verdict == "approved with conditions"
         )
     )

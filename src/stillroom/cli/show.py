@@ -19,6 +19,8 @@ def interval(values: IntervalRecord, *, factor: float = 1.0, digits: int = 2) ->
     low, high = values["p05"], values["p95"]
     if low is None or high is None:
         return "–"
+    if high * factor < 1e-4:
+        return "under 0.0001"
     return f"{show(low * factor, digits)}–{show(high * factor, digits)}"
 
 

@@ -172,7 +172,9 @@ def _substance(item: SubjectResult, result: Assessment, at_end: int) -> Substanc
     subject, normal = item.subject, result.normal
     emission = exhaust = unfiltered = room = _nothing()
     mass = subject.properties.molar_mass
-    if subject.cas in normal.cas:
+    if not _allowed(item):
+        pass  # it is not among what the numbers describe
+    elif subject.cas in normal.cas:
         place = normal.cas.index(subject.cas)
         if isinstance(mass, Sourced):
             emission = _interval(normal.emission[place] * mass.value * _DAY)
@@ -183,7 +185,7 @@ def _substance(item: SubjectResult, result: Assessment, at_end: int) -> Substanc
     elif subject.cas in normal.dust_cas:
         exhaust = _interval(normal.dust_fraction[normal.dust_cas.index(subject.cas)])
         emission = IntervalRecord(p05=0.0, p50=0.0, p95=0.0)
-    elif item.verdict in ("approved", "approved with conditions"):
+    else:
         emission = exhaust = unfiltered = room = IntervalRecord(p05=0.0, p50=0.0, p95=0.0)
     value, unit = _amount(item)
     lamps = _visibility(subject, result)

@@ -1,7 +1,8 @@
 """The saturation clock: the marker vapour comes through.
 
 The marker is the vapour that the user names; else the most weakly held among those that need the filter in normal
-storage; else the background vapour that loads the bed most, since its passing shows that the bed is used up.
+storage. Where nothing needs it there, the clock does not run: the reserve clock watches over the spills, and when the
+room's own heaviest vapour is expected through is said in words.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case
+from stillroom.assessment.numbers import quantile
 from stillroom.assessment.result import Clock, Normal
 from stillroom.assessment.vapours import Vapours
 
@@ -46,11 +48,13 @@ def saturation_clock(case: Case, normal: Normal, vapours: Vapours, inlet: Array)
         candidates = np.flatnonzero(needing & present)
         place = int(candidates[np.argmin(np.median(days[candidates], axis=1))])
         why = "the most weakly held of those that need the filter in normal storage"
-    elif (vapours.background.max(axis=1) > 0).any():
-        load = np.median(vapours.background, axis=1)
-        place, why = int(np.argmax(load)), "the room's own vapour that loads the bed most; nothing stored here needs the filter in normal storage"
     else:
-        words = "In normal storage nothing here needs the filter, and the room brings nothing that loads it."
+        words = "In normal storage nothing here needs the filter, so no vapour's passing is an alarm; spills are watched by the reserve clock."
+        if (vapours.background.max(axis=1) > 0).any():
+            heavy = int(np.argmax(np.median(vapours.background, axis=1)))
+            low, high = (quantile(days[heavy], share) for share in (0.05, 0.95))
+            if np.isfinite(high):
+                words += f" The room's own heaviest vapour is expected through after {low:.0f} to {high:.0f} days."
         return Clock("saturation", np.full(size, np.inf), "", words)
     percent = 100 * rules.saturation_fraction
     words = f"The exhaust reaches {percent:g} % of the inlet for the marker vapour: {why}."
