@@ -1,33 +1,289 @@
-"""Names and CAS numbers to one identity. First form."""
+"""Names and CAS numbers to one identity.
+
+Our table of names comes first; behind it stands the identifier database of the `chemicals` library, by
+exact name or exact CAS number only: its searches by formula and structure, and numbers that it lists as
+synonyms, are never used, because they return other substances (an organic diacetate for the number of calcium
+carbide).
+"""
 
 from __future__ import annotations
 
+import csv
 import re
+import tomllib
+from collections import Counter
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from typing import Any
 
 from stillroom.substances.model import Resolution, Substance
+from stillroom.substances.names import NameParts, key, take_apart
+from stillroom.substances.solutions import counted_as
 
-__all__ = ["check_digit", "resolve"]
+__all__ = ["check_digit", "resolve", "tidy_cas"]
+
+_NO_CONTENTS = re.compile(
+    r"\b(?:unknown|unlabell?ed|un-?identified|no label|label missing|illegible|unreadable|mystery"
+    r"|miscellaneous|misc\.?|various|assorted|wastes?|residues?(?! analysis)|samples?|leftovers?|used|spent|slop|washings?"
+    r"|unbekannt\w*|ohne etikett|abfall\w*|inconnue?|sans étiquette|d[ée]chets?|desconocid[oa]|sin etiqueta"
+    r"|residuos?|muestra|échantillon|n/a|tbd|\?+)(?!\w)|^\?+$",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """Our table: spelling -> (CAS, the numbers it may also mean); CAS -> its names."""
+
+    meaning: dict[str, tuple[str, frozenset[str]]]
+    names: dict[str, tuple[str, ...]]
+    shown: dict[str, str]
+    no_structure: frozenset[str]
+    structure: dict[str, tuple[str, float]]
+
+
+@cache
+def _table() -> _Names:
+    folder = resources.files("stillroom.substances") / "data"
+    meaning: dict[str, tuple[str, frozenset[str]]] = {}
+    names: dict[str, tuple[str, ...]] = {}
+    shown: dict[str, str] = {}
+    for row in csv.DictReader((folder / "synonyms.csv").read_text("utf-8").splitlines()):
+        spelling = key(row["name"])
+        meaning.setdefault(spelling, (row["cas"], frozenset(row["may_also_mean"].split())))
+        shown.setdefault(spelling, row["name"])
+        if row["cas"]:
+            names[row["cas"]] = (*names.get(row["cas"], ()), row["name"])
+    beside = tomllib.loads((folder / "synonyms.toml").read_text("utf-8"))
+    structure = {cas: (formula, float(mass)) for cas, formula, mass in beside["structure"]}
+    return _Names(meaning, names, shown, frozenset(beside["no_structure"]), structure)
 
 
 def check_digit(cas: str) -> bool:
-    """Whether `cas` has the shape of a CAS number and its check digit agrees."""
-    match = re.fullmatch(r"(\d{2,7})-(\d\d)-(\d)", cas)
+    """Whether `cas` is shaped like a CAS number and its check digit agrees.
+
+    Notes
+    -----
+    The last digit is the sum of the others, each times its place counted from the right, modulo ten
+    [cas-check-digit].
+
+    Examples
+    --------
+    The page's own example: 7×1 + 0×2 + 7×3 + 0×4 + 1×5 = 33, so 107-07-3.
+
+    >>> check_digit("107-07-3"), check_digit("107-07-4")
+    (True, False)
+    """
+    match = re.fullmatch(r"([1-9][0-9]{1,6})-([0-9]{2})-([0-9])", cas)
     if not match:
         return False
     digits = (match[1] + match[2])[::-1]
     return sum(place * int(digit) for place, digit in enumerate(digits, 1)) % 10 == int(match[3])
 
 
-def resolve(*, cas: str = "", name: str = "") -> Resolution:
-    """Which substance a CAS number or a name means."""
-    from chemicals.identifiers import search_chemical
+def tidy_cas(text: str) -> str:
+    """A CAS number without what people write around it ("CAS: 67–64–1 " becomes "67-64-1").
 
-    if cas and not check_digit(cas):
-        return Resolution(None, "the check digit does not agree", contradiction=True)
-    try:
-        found = search_chemical(cas or name)
-    except ValueError:
-        return Resolution(None, "not in the tables")
-    return Resolution(
-        Substance(found.CASs, found.common_name, found.formula, found.MW, found.smiles)
+    Leading zeros go; anything that is not a CAS number is given back as it is.
+    """
+    compact = re.sub(r"[‐‑‒–—−]", "-", "".join(text.split()))
+    compact = re.sub(r"^\[?(?:cas(?:-?(?:rn|nr|no))?[.:#]*)?", "", compact, flags=re.IGNORECASE).strip("[]'")
+    match = re.fullmatch(r"0*([1-9]\d{1,6})-(\d\d)-(\d)", compact)
+    return f"{match[1]}-{match[2]}-{match[3]}" if match else text.strip()
+
+
+@cache
+def _database() -> Any:
+    from chemicals.identifiers import get_pubchem_db
+
+    return get_pubchem_db()
+
+
+def _record(cas: str) -> Any:
+    """The database's entry under exactly this CAS number, or None."""
+    found = _database().search_CAS(cas, True)
+    return found if found and found.CASs == cas else None
+
+
+@cache
+def _substance(cas: str, written: str = "") -> Substance:
+    table = _table()
+    names = table.names.get(cas, ())
+    if cas in table.structure:
+        formula, mass = table.structure[cas]
+        return Substance(cas, names[0], formula, mass, "", names[1:])
+    found = None if cas in table.no_structure else _record(cas)
+    if not found:
+        return Substance(cas, names[0] if names else written or cas, synonyms=names[1:])
+    name = names[0] if names else found.common_name
+    return Substance(cas, name, found.formula, float(found.MW), found.smiles, names[1:])
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """What a name alone means."""
+
+    cas: str = ""
+    also: frozenset[str] = frozenset()
+    core: str = ""
+    """the part of the name that was found"""
+    ours: bool = False
+    """found in our own table"""
+
+
+def _by_name(cores: tuple[str, ...]) -> _Reading:
+    for core in cores:
+        if entry := _table().meaning.get(key(core)):
+            return _Reading(*entry, core, True)
+    for core in cores:
+        if len(core) < 4 or _looks_like_formula(core):
+            continue
+        if found := _database().search_name(core.lower(), True):
+            return _Reading(found.CASs, frozenset(), core)
+    return _Reading()
+
+
+def _looks_like_formula(word: str) -> bool:
+    atoms = re.fullmatch(r"(?:[A-Z][a-z]?\d*|[()\[\]·.]\d*)+", word)
+    return bool(atoms and re.search(r"\d|[A-Z].*[A-Z]", word))
+
+
+def _near(core: str) -> tuple[str, ...]:
+    """Names of our table that look like this one, at most three, each with its CAS number."""
+    from difflib import get_close_matches
+
+    table = _table()
+    if len(core) < 5:
+        return ()
+    close = get_close_matches(key(core), table.meaning, n=6, cutoff=0.8)
+    seen: dict[str, str] = {}
+    for spelling in close:
+        cas = table.meaning[spelling][0]
+        if cas:
+            seen.setdefault(cas, f"{table.shown[spelling]} ({cas})")
+    return tuple(seen.values())[:3]
+
+
+def _agree(cas: str, other: str, reading: _Reading) -> bool:
+    """Whether a name that was read as `other` may stand beside the number `cas`."""
+    if cas == other or cas in reading.also:
+        return True
+    if any(key(name) == key(reading.core) for name in _table().names.get(cas, ())):
+        return True
+    if cas in _table().no_structure or not (mine := _record(cas)):
+        return False
+    if not reading.ours and reading.core.lower() in (name.lower() for name in mine.synonyms):
+        return True
+    theirs = None if other in _table().no_structure else _record(other)
+    if not theirs:
+        return False
+    same_skeleton = mine.InChI_key[:14] == theirs.InChI_key[:14] != ""
+    return same_skeleton or _differ_by_water(mine.formula, theirs.formula)
+
+
+def _differ_by_water(one: str, two: str) -> bool:
+    """Whether two formulae differ by crystal water alone."""
+
+    def count(formula: str) -> Counter[str]:
+        atoms: Counter[str] = Counter()
+        for element, number in re.findall(r"([A-Z][a-z]?)(\d*)", formula):
+            atoms[element] += int(number or 1)
+        return atoms
+
+    wet, dry = sorted((count(one), count(two)), key=lambda atoms: atoms["O"], reverse=True)
+    waters = wet["O"] - dry["O"]
+    salt = bool(set(dry) - {"C", "H", "O", "N"})
+    return salt and waters > 0 and dry + Counter({"H": 2 * waters, "O": waters}) == wet
+
+
+def _number(cas: str) -> str:
+    """Why a CAS number cannot be one; empty where it can."""
+    if not re.fullmatch(r"\d{2,7}-\d\d-\d", cas):
+        return f"“{cas}” is not shaped like a CAS number (like 67-64-1)"
+    if not check_digit(cas):
+        return f"the check digit of the CAS number {cas} does not agree with its other digits"
+    return ""
+
+
+@cache
+def resolve(*, cas: str = "", name: str = "") -> Resolution:
+    """Which substance a CAS number, a name, or both together mean.
+
+    Parameters
+    ----------
+    cas : str
+        A CAS number, empty where none is known.
+    name : str
+        A name as written; strength, grade and solvent in it are taken apart.
+
+    Returns
+    -------
+    Resolution
+        `substance` is None where nothing can be said, with the `reason`; `contradiction` tells a wrong input
+        (check digit, a name of another substance) from an unknown one; `near` offers names that look alike.
+
+    Notes
+    -----
+    Where both are given and the name means no other substance, the number decides. A name that says that the
+    contents are not known ("waste", "unlabelled", "sample") makes them unknown, whatever number stands beside.
+
+    Examples
+    --------
+    >>> resolve(name="IPA").substance.cas
+    '67-63-0'
+    >>> resolve(name="toluene", cas="67-64-1").reason
+    'the name “toluene” means toluene (108-88-3) and the CAS number 67-64-1 means acetone'
+    """
+    cas = tidy_cas(cas)
+    parts = take_apart(name)
+    found = _resolve(cas, parts)
+    return replace(found, strength=parts.strength, grade=parts.grade, solvent=parts.solvent)
+
+
+def _resolve(cas: str, parts: NameParts) -> Resolution:
+    if cas and (fault := _number(cas)):
+        return Resolution(None, fault, contradiction=True)
+    if not cas and not parts.cores:
+        return Resolution(None, "neither a name nor a CAS number is given")
+    known = key(parts.text) in _table().meaning
+    if not known and (match := _NO_CONTENTS.search(parts.text)):
+        return Resolution(None, f"the name says “{match[0]}”: what is in it is not known")
+    if not cas and re.fullmatch(r"\d{2,7}-\d\d-\d", tidy_cas(parts.text)):
+        return _resolve(tidy_cas(parts.text), NameParts("", ()))
+    reading = _by_name(parts.cores)
+    if cas:
+        return _with_number(counted_as(cas), reading, parts.cores)
+    if reading.cas:
+        return Resolution(_substance(reading.cas), "" if reading.ours else _remark(reading))
+    if reading.also:
+        meanings = tuple(f"{_substance(other).name} ({other})" for other in sorted(reading.also))
+        return Resolution(None, f"“{reading.core}” means several substances", near=meanings)
+    shortest = parts.cores[-1]
+    return Resolution(None, f"the name “{shortest}” is not known", near=_near(shortest))
+
+
+def _with_number(cas: str, reading: _Reading, cores: tuple[str, ...]) -> Resolution:
+    """The number decides unless the name means another substance."""
+    meanings = [reading.cas] if reading.cas else sorted(reading.also)
+    substance = _substance(cas, cores[-1] if cores else "")
+    if meanings and not any(_agree(cas, meaning, reading) for meaning in meanings):
+        means = " or ".join(f"{_substance(meaning).name} ({meaning})" for meaning in meanings)
+        other = substance.name if cas in _table().names or substance.formula else "another substance"
+        fault = f"the name “{reading.core}” means {means} and the CAS number {cas} means {other}"
+        return Resolution(None, fault, contradiction=True)
+    in_tables = cas in _table().names or bool(substance.formula)
+    remark = ""
+    if not meanings and cores and in_tables:
+        remark = f"the name “{cores[-1]}” is not known; the CAS number {cas} was taken: {substance.name}"
+    elif not in_tables:
+        remark = f"the CAS number {cas} is in no table of ours; it was taken as written"
+    return Resolution(substance, remark)
+
+
+def _remark(reading: _Reading) -> str:
+    found = _substance(reading.cas)
+    return (
+        f"“{reading.core}” was read as {found.name}, CAS {found.cas}, from the name alone; "
+        "check it, or write the CAS number"
     )

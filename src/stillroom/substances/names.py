@@ -1,0 +1,156 @@
+"""A name as people write it, taken apart: the substance, its strength, its solvent, its grade.
+
+"Hydrochloric acid, ACS, 37 %" is the substance "Hydrochloric acid", the strength "37 %" and the grade "ACS".
+Nothing is looked up here except whether the name, whole, is known already.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+__all__ = ["NameParts", "key", "take_apart"]
+
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_STRENGTH = re.compile(
+    rf"""(?<![\w.,/-])
+    (?:(?:≥|>=|>|~|ca\.?|approx\.?|min\.?|wt\.?|vol\.?|w/w|v/v|w/v)\s*)?
+    {_NUMBER}(?:\s*(?:-|–|to)\s*{_NUMBER})?\s*
+    (?:
+      (?:(?:wt|vol|gew|ma|m|v)\.?\s?-?\s?)?(?:%|percent\b|per\ cent\b|pct\b|％)
+      (?:\s*\(?(?:w/w|w/v|v/v|m/m|m/v|p/p|p/v|wt/wt|wt/vol|vol/vol|wt\.?|vol\.?
+         |by\ (?:weight|volume|mass))\)?(?!\w))?
+      | (?:mol/l|mol/L|mmol/l|mmol/L|mM|µM|M|N|mol\ ?[Ll][-−]1|molar|normal)(?![\w'’-]|,\w)
+      | (?:mg|µg|μg|ug|g)/m?[lL]\b | pp[mb]\b
+    )
+    | \b[NM]/\d{{1,4}}\b""",
+    re.VERBOSE | re.IGNORECASE,
+)
+_SOLVENT = re.compile(r"[\s,(]+(?:in|dans)\s+(?P<solvent>[^()]+)\)?$", re.IGNORECASE)
+_WATER = re.compile(
+    r"(?:\(\s*aq\.?\s*\)|\baq\.?(?=[\s,)]|$)|\baqueous\b|\bwässrig\w*|\bacuosa\b|\baqueuse\b)"
+    r"(?:\s+sol(?:ution|n\.?|\.)?\b)?",
+    re.IGNORECASE,
+)
+_FORMS = {
+    "concentrated": r"conc(?:entrated|\.)?|konz(?:entriert\w*|\.)?|concentr[ée]e?",
+    "fuming": r"fuming|rauchend\w*",
+    "glacial": r"glacial",
+    "dilute": r"dil(?:ute[d]?|\.)?|verd(?:ünnt\w*|\.)",
+    "saturated": r"sat(?:urated|d\.?|\.)?|gesättigt\w*",
+    "solution": r"solutions?|sol[’']?n\.?|lösung|soluci[óo]n",
+}
+_FORM = {
+    form: re.compile(rf"(?<![\w-])(?:{words})(?![\w-])", re.IGNORECASE) for form, words in _FORMS.items()
+}
+_STABILISED = re.compile(
+    r"[\s,(;]+(?:(?:un|non[- ]?)?stabili[sz]ed|inhibited|preserved|denatured|contain(?:s|ing)|with|w/o"
+    r"|without|stab\.?|stabilisiert|vergällt|stabilis[ée]e?|mit)(?=[\s,)]|$)[^(),;]*\)?",
+    re.IGNORECASE,
+)
+_GRADE = re.compile(
+    r"""(?<![\w-])(?:
+    (?:acs|ar|lr|cp|gr|hplc|lc[-/ ]?ms|gc(?:[-/ ]?ms)?|uhplc|uplc|uv|ir|nmr|usp|nf|fcc|bp|ep|jp|ph\.?\s?eur\.?
+       |rpe|gpr|pro\ analysis?|p\.?\ ?a\.?|z\.?\ ?a\.?|puriss\.?|purum|pract\.?|analr?|reag\.?|reagent(?:s|plus)?
+       |analytical|laboratory|lab|technical|techn?\.?|industrial|pharma(?:ceutical)?|food|electronic|spectral
+       |spectro(?:scop(?:y|ic)|photometric|graphic)?|molecular\ biology|biotech(?:nology)?|biochemical|gradient
+       |certified|histolog(?:y|ical)|preparative|synthesis|residue\ analysis|pesticide|trace\ metals?|peptide
+       |sequencing|electrophoresis|ultra\ ?pure|extra\ pure|high\ purity|chemically\ pure|super\ ?pure|optical
+       |commercial|anhydrous)
+      (?:\ (?:reagent|grade|quality|basis|analysis|tested))*
+    | (?:for|zur|für|pour)\ (?:analysis|synthesis|hplc|gc|spectroscopy|analyses?|die\ synthese|synth[èe]se
+       |residue\ analysis|histology|molecular\ biology|laboratory\ use|cleaning|the\ laboratory)
+    | grade|reagent|pure|rein|reinst|dry|dried|extra\ dry|absolute|abs\.?|wasserfrei|anhydre|redistilled
+    | distilled|purity|assay|crude|neat|active\ chlorine|moistened|wetted|wet|damp|stabili[sz]ed|denatured
+    | inhibited|ultra|low\ odou?r|odou?rless
+    )(?![\w-])\.?""",
+    re.VERBOSE | re.IGNORECASE,
+)
+_SHAPE = re.compile(
+    r"(?<![\w-])(?:fine\s+)?(?:powder(?:ed)?|pellets?|flakes?|granul(?:es|ar|ated)|crystals?|crystalline|beads|pearls"
+    r"|prills?|lumps?|sticks?|turnings|chips|ribbon|wire|foil|dust|solid|tablets|liquid|pulver|plätzchen|poudre|cristaux)"
+    r"(?![\w-])",
+    re.IGNORECASE,
+)
+_GREEK = {"α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "epsilon", "ω": "omega", "µ": "mu"}
+
+
+@dataclass(frozen=True, slots=True)
+class NameParts:
+    """What a written name holds; `cores` are the readings of the bare name, the most complete first."""
+
+    text: str
+    cores: tuple[str, ...]
+    strength: str = ""
+    solvent: str = ""
+    grade: str = ""
+    form: str = ""
+    """concentrated, fuming, glacial, dilute, saturated or solution; empty where none is written"""
+    shape: str = ""
+    """powder, pellets, … as written"""
+
+
+def key(name: str) -> str:
+    """The spelling under which a name is found: case, accents, spaces, hyphens and brackets do not matter."""
+    text = unicodedata.normalize("NFKC", name).replace("ß", "ss").casefold()
+    text = "".join(_GREEK.get(letter, letter) for letter in text)
+    letters = unicodedata.normalize("NFKD", text)
+    text = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    text = text.replace("sulph", "sulf").replace("aluminum", "aluminium").replace("cesium", "caesium")
+    return re.sub(r"[^a-z0-9+]", "", text)
+
+
+def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, list[str]]:
+    found = [re.sub(r"\((?=[^)]*$)", "", match[0]).strip(" ,;") for match in pattern.finditer(text)]
+    return (pattern.sub(" ", text) if found else text), found
+
+
+def _tidy(text: str) -> str:
+    text = re.sub(r"\(\s*[,;]*\s*\)|\[\s*\]", " ", text)
+    text = re.sub(r"\s*[,;:]\s*(?=[,;:]|$)|\s+", lambda match: " " if match[0].isspace() else "", text)
+    return text.strip(" ,;:.-–/").strip()
+
+
+def take_apart(text: str) -> NameParts:
+    """The parts of a name as written.
+
+    Examples
+    --------
+    >>> parts = take_apart("Hydrochloric acid, ACS, 37 %")
+    >>> parts.cores[-1], parts.strength, parts.grade
+    ('Hydrochloric acid', '37 %', 'ACS')
+    >>> take_apart("n-Butyllithium 2.5 M in hexanes").solvent
+    'hexanes'
+    """
+    whole = _tidy(" ".join(unicodedata.normalize("NFC", text).split()))
+    cores = [whole]
+    rest, stabilisers = _cut(_STABILISED, whole)
+    solvent = ""
+    if match := _SOLVENT.search(rest):
+        solvent, rest = match["solvent"].strip(" ,.;"), rest[: match.start()]
+    rest, strengths = _cut(_STRENGTH, rest)
+    if not strengths and solvent and (match := _STRENGTH.search(solvent)) and match.end() == len(solvent):
+        strengths, solvent = [match[0].strip()], solvent[: match.start()].strip(" ,;")
+    rest, water = _cut(_WATER, rest)
+    cores.append(_tidy(rest))
+    forms = [form for form, pattern in _FORM.items() if pattern.search(rest)]
+    for pattern in _FORM.values():
+        rest = pattern.sub(" ", rest)
+    rest, shapes = _cut(_SHAPE, rest)
+    cores.append(_tidy(rest))
+    rest, grades = _cut(_GRADE, rest)
+    cores.append(_tidy(rest))
+    bare = _tidy(re.sub(r"\s*\([^()]*\)", " ", rest))
+    cores.append(bare)
+    if bare.count(",") == 1 and not re.search(r"\d,\d|\w,\w", bare):
+        cores.append(" ".join(reversed([part.strip() for part in bare.split(",")])))
+    return NameParts(
+        text=text.strip(),
+        cores=tuple(dict.fromkeys(core for core in cores if core)),
+        strength=", ".join(dict.fromkeys(strengths)),
+        solvent=solvent or ("water" if water else ""),
+        grade=", ".join(dict.fromkeys(grades + stabilisers)),
+        form=next((form for form in forms if form != "solution"), forms[0] if forms else ""),
+        shape=shapes[0] if shapes else "",
+    )
