@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillroom.errors import CannotTell
-from stillroom.substances.limits.tables import mass_fraction
+from stillroom.substances.limits.tables import groups_of, mass_fraction
 from stillroom.substances.model import Limit
 from stillroom.units import ppm_to_mg_m3
 
@@ -21,10 +21,16 @@ _PRINTED_TWICE = {
 
 
 def molar_mass(cas: str) -> float | None:
-    """Molar mass [g/mol], of a mixture the mean that its printed limits imply; None where it is not known."""
+    """Molar mass [g/mol], of a mixture the mean that its printed limits imply; None where it is not known.
+
+    The table of groups stands first: the package has several hydrates wrong.
+    """
     if cas in _PRINTED_TWICE:
         ppm, mg_m3 = _PRINTED_TWICE[cas]
         return mg_m3 / ppm_to_mg_m3(ppm, molar_mass_g_mol=1.0)
+    for member in groups_of(cas):
+        if member.molar_mass_g_mol is not None:
+            return member.molar_mass_g_mol
     from chemicals.identifiers import MW
 
     try:
