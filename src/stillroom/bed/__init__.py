@@ -1,4 +1,4 @@
-"""Beds: inlet history to outlet history. `Stack` is a drawn filter stack; `closed_form` the equations of one bed."""
+"""Beds: inlet history to outlet history. `Stack`: a drawn filter stack; `closed_form`: one bed."""
 
 from stillroom.bed import closed_form
 from stillroom.bed.model import SpillExhaust, Vapour

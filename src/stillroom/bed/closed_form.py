@@ -1,12 +1,12 @@
 """Wheeler–Jonas in the form of Bohart and Adams, which keeps its mass balance from the first second.
 
-With N = k_v τ transfer units (τ = bed volume over flow), s the vapour fed and s* = W_e M what the bed holds at
-equilibrium (the same unit), the outlet over the inlet is ::
+With N = k_v τ transfer units (τ = bed volume over flow), s the vapour fed and s* = W_e M what the bed holds
+at equilibrium (the same unit), the outlet over the inlet is ::
 
     x = e^{Ns/s*} / (e^{Ns/s*} + e^N − 1)
 
-Wheeler–Jonas is this with e^N ≫ 1. All functions work with the fed amount, so the inlet may change in time and beds
-may stand in series: what one passes is what the next is fed.
+Wheeler–Jonas is this with e^N ≫ 1. All functions work with the fed amount, so the inlet may change in time
+and beds may stand in series: what one passes is what the next is fed.
 """
 
 from __future__ import annotations
@@ -36,11 +36,11 @@ def outlet_fraction(*, fed: ArrayLike, capacity: ArrayLike, units: ArrayLike) ->
 
     Notes
     -----
-    [bohart-adams-1920]; [jonas-rehrmann-1973] for the Wheeler form. At the start x = e^{−N}: a bed shorter than its
-    critical depth lets vapour through at once.
+    [bohart-adams-1920]; [jonas-rehrmann-1973] for the Wheeler form. At the start x = e^{−N}: a bed shorter
+    than its critical depth lets vapour through at once.
 
-    Validity: a favourable isotherm (rectangular limit), constant temperature, gas hold-up neglected. A vapour held
-    in proportion to its concentration (Henry) spreads more, and appears earlier than this says.
+    Validity: a favourable isotherm (rectangular limit), constant temperature, gas hold-up neglected. A
+    vapour held in proportion to its concentration (Henry) spreads more, and appears earlier than this says.
     """
     n = np.maximum(np.asarray(units, float), 1e-12)
     progress = n * (np.asarray(fed, float) / np.asarray(capacity, float))
@@ -72,7 +72,7 @@ def passed(*, fed: ArrayLike, capacity: ArrayLike, units: ArrayLike) -> Array:
 
 
 def fed_at(*, fraction: ArrayLike, capacity: ArrayLike, units: ArrayLike) -> Array:
-    """Vapour fed when the outlet reaches `fraction` of the inlet, in the unit of `capacity` [mol]; 0 where at once.
+    """Vapour fed when outlet over inlet reaches `fraction`, in the unit of `capacity` [mol]; 0 where at once.
 
     Parameters
     ----------

@@ -38,7 +38,7 @@ _SLOW_DIFFUSIVITY = (
 
 
 def _liquid_pressure(properties: Properties) -> float:
-    """Saturation pressure of the (subcooled) liquid [Pa]: micropores hold a liquid-like phase also of a solid."""
+    """Saturation pressure of the liquid [Pa], subcooled for a solid: micropores hold a liquid-like phase."""
     value = properties.saturation_pressure
     assert isinstance(value, Sourced)
     melting = properties.melting_point
@@ -101,12 +101,19 @@ def vapour_arrays(
         elif isinstance(p.diffusivity_in_air, Sourced):
             warm = (temperature / p.temperature) ** 1.75  # Fuller, Schettler & Giddings 1966
             rows[i, 4] = p.diffusivity_in_air.value * warm * STANDARD_PRESSURE / pressure
-    columns = [rows[:, [j]] for j in range(5)]
-    return VapourArrays(*columns, physisorbed), missing, tuple(notes)
+    arrays = VapourArrays(
+        molar_mass=rows[:, [0]],
+        saturation_pressure=rows[:, [1]],
+        molar_volume=rows[:, [2]],
+        affinity=rows[:, [3]],
+        diffusivity=rows[:, [4]],
+        physisorbed=physisorbed,
+    )
+    return arrays, missing, tuple(notes)
 
 
 def _merged(beds: Sequence[Bed]) -> list[Bed]:
-    """Neighbouring beds of one medium and area as one: exact, since the front passes from one to the next unchanged."""
+    """Neighbouring beds of one medium and area as one: exact, the front passes on unchanged."""
     merged: list[Bed] = []
     for bed in beds:
         if bed.mass <= 0.0:
@@ -143,7 +150,7 @@ def draw_layers(
     rng: np.random.Generator,
     size: int,
 ) -> tuple[Layer, ...]:
-    """Layers with their draws; one medium has one draw wherever it stands, one vapour one scatter on all media.
+    """Layers with their draws: a medium has one draw wherever it stands, a vapour one scatter on all media.
 
     Parameters
     ----------

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.media.equilibrium import dubinin
-from stillroom.media.kinetics import film, wood_lodewyckx
+from stillroom.media.kinetics import film, pores, wood_lodewyckx
 from stillroom.media.mixtures import ideal_loadings
 from stillroom.units import GAS_CONSTANT
 
@@ -79,9 +79,14 @@ class Layer:
     rate_factor: Array
 
     def rate(self, vapours: VapourArrays, air: Air, loading: Array) -> Array:
-        """Rate coefficient [1/s] at a loading [g/g]: the slower of correlation and film; film alone on impregnants."""
+        """Rate coefficient [1/s] at a loading [g/g].
+
+        The correlation, never faster than the film, and never slower than film and wide pores in series: at
+        ppb the loading is far below the correlated data and √W_e would stop the uptake. Impregnants: film
+        and pores.
+        """
         velocity = air.flow / self.area
-        limit = film.rate_coefficient(
+        fastest = film.rate_coefficient(
             velocity=velocity,
             grain_diameter=self.grain_diameter,
             diffusivity=vapours.diffusivity,
@@ -89,6 +94,12 @@ class Layer:
             temperature=air.temperature,
             pressure=air.pressure,
         )
+        inner = pores.rate_coefficient(
+            diffusivity=vapours.diffusivity,
+            grain_diameter=self.grain_diameter,
+            void_fraction=self.void_fraction,
+        )
+        slowest = fastest * inner / (fastest + inner)
         overall = wood_lodewyckx.rate_coefficient(
             affinity=vapours.affinity,
             velocity=velocity,
@@ -96,7 +107,8 @@ class Layer:
             loading=loading,
             molar_mass=vapours.molar_mass,
         )
-        return np.where(vapours.physisorbed, np.minimum(overall * self.rate_factor, limit), limit)
+        bounded = np.clip(overall * self.rate_factor, slowest, fastest)
+        return np.asarray(np.where(vapours.physisorbed, bounded, slowest * np.ones_like(bounded)))
 
     def units(self, rate: Array, air: Air) -> Array:
         """Transfer units k_v·(bed volume)/flow [-]."""
@@ -129,7 +141,7 @@ class Layer:
         return loading
 
     def family_share(self, inlet: Array) -> Array:
-        """Share of its family's inlet that each vapour is (dimensionless): members use up one stock together."""
+        """Each vapour's share of its family's inlet (dimensionless): members use up one stock together."""
         share = np.zeros(inlet.shape)
         for number in np.unique(self.family[self.family >= 0]):
             rows = self.family == number
@@ -157,7 +169,8 @@ class Layer:
     def free_share(self, vapours: VapourArrays, air: Air, held: Array, fresh: Uptake) -> Array:
         """Share of the fresh capacity left for a spill of each vapour, after `held` [mol] (n_a, n_v, size).
 
-        The liquid volume of all that is at least as strongly held, and a family's used stock, are unavailable.
+        The liquid volume of all that is at least as strongly held, and a family's used stock, are
+        unavailable.
         """
         volume = np.where(vapours.physisorbed, held * vapours.molar_volume, 0.0)
         stronger = self._at_least_as_strong(vapours, air)
@@ -165,10 +178,10 @@ class Layer:
         for number in np.unique(self.family[self.family >= 0]):
             rows = self.family == number
             taken[:, rows] = held[:, rows].sum(axis=1, keepdims=True)
-        return np.clip(1.0 - taken / fresh.capacity, 0.0, 1.0)
+        return np.asarray(np.clip(1.0 - taken / fresh.capacity, 0.0, 1.0))
 
     def _at_least_as_strong(self, vapours: VapourArrays, air: Air) -> Array:
-        """(n_v, n_v): 1 where the second is at least as strongly held as the first, by pore filling at 1 Pa."""
+        """(n_v, n_v): 1 where the second is held at least as strongly as the first, by filling at 1 Pa."""
         potential = dubinin.potential(
             pressure=1.0, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
         )[:, 0]

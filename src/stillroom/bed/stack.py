@@ -1,4 +1,4 @@
-"""A filter stack with its uncertain inputs drawn: what comes out, what is held, how long, and what a spill does."""
+"""A filter stack with its uncertain inputs drawn: exhaust, amount held, life, and exhaust in a spill."""
 
 from __future__ import annotations
 
@@ -26,8 +26,8 @@ _HALVINGS = 60  # of the bracket in `time_to` of several layers: to the last bit
 class Stack:
     """Layers in series and the by-pass of their seals, drawn `size` times. Make one with `Stack.draw`.
 
-    Layers stand in series: what one passes is what the next is fed. For the rectangular front of `closed_form` that is
-    exact, because its time enters only through the amount fed.
+    Layers stand in series: what one passes is what the next is fed. For the rectangular front of
+    `closed_form` that is exact, because its time enters only through the amount fed.
     """
 
     vapours: tuple[Vapour, ...]
@@ -209,9 +209,9 @@ class Stack:
 
         Notes
         -----
-        The normal load shortens each layer to the share of its capacity that is left (`Layer.free_share`): transfer
-        units and capacity shrink alike. Validity: vapours that the spill pushes off the carbon, and what desorbs
-        after it, are not counted.
+        The normal load shortens each layer to the share of its capacity that is left (`Layer.free_share`):
+        transfer units and capacity shrink alike. Validity: vapours that the spill pushes off the carbon, and
+        what desorbs after it, are not counted.
         """
         normal, spilled = self._inlet(inlet), self._inlet(spill_inlet)
         lasting = np.broadcast_to(np.asarray(duration, float), spilled.shape)

@@ -28,7 +28,8 @@ def sample(interval: Interval, rng: np.random.Generator, size: int) -> Array:
 
     Notes
     -----
-    ``p50 · exp(σ z)`` with z standard normal, σ = ln(p50/p05)/1.645 below the median and ln(p95/p50)/1.645 above.
+    ``p50 · exp(σ z)`` with z standard normal, σ = ln(p50/p05)/1.645 below the median and ln(p95/p50)/1.645
+    above.
 
     Validity: all three points above zero; equal points give a constant.
     """

@@ -12,10 +12,8 @@ __all__ = ["LARGEST_LOSS", "MIDPOINT", "WIDTH", "draw_pores_left", "pores_left"]
 
 Array = NDArray[np.float64]
 
-MIDPOINT = Interval(
-    0.50, 0.62, 0.72, "own-water-comparison", "relative humidity at which half of the loss has come"
-)
-WIDTH = Interval(0.03, 0.05, 0.09, "own-water-comparison", "logistic width of the rise, in relative humidity")
+MIDPOINT = Interval(0.52, 0.60, 0.78, "own-water-comparison", "relative humidity at half of the loss")
+WIDTH = Interval(0.03, 0.07, 0.12, "own-water-comparison", "logistic width of the rise, in relative humidity")
 LARGEST_LOSS = Interval(
     0.35, 0.60, 0.85, "stampfer-1980", "share of the pore volume that water takes when humid"
 )
@@ -35,14 +33,16 @@ def pores_left(
     relative_humidity : array_like
         Fraction, 0 to 1 [-].
     midpoint, width, largest_loss : array_like
-        Centre and logistic width of the rise of water's isotherm in relative humidity, and the share lost at its top [-].
+        Centre and logistic width of the rise of water's isotherm in relative humidity, and the share lost at
+        its top [-].
 
     Notes
     -----
     1 − L/(1 + exp((h_m − h)/w)): the S-shape of water on carbon.
 
-    Validity: first form, one curve for all vapours. Strongly held vapours at high concentration push water out and
-    lose less: the curve is cautious for them. Weakly held vapours at trace level can lose more than W0 alone tells.
+    Validity: first form, one curve for all vapours. Strongly held vapours at high concentration push water
+    out and lose less: the curve is cautious for them. Weakly held vapours at trace level can lose more than
+    W0 alone tells.
     """
     h = np.asarray(relative_humidity, float)
     rise = 1.0 / (1.0 + np.exp((np.asarray(midpoint, float) - h) / np.asarray(width, float)))

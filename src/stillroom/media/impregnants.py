@@ -18,7 +18,8 @@ Array = NDArray[np.float64]
 FAMILIES = ("acid gas", "ammonia", "formaldehyde", "hydrogen sulphide", "mercury")
 """families that plain carbon does not hold and an impregnation can"""
 
-# Molar masses from the IUPAC standard atomic weights 2021, rounded [g/mol]; sweeps of the reference substances.
+# Molar masses from the IUPAC standard atomic weights 2021, rounded [g/mol]; sweeps of the reference
+# substances.
 REFERENCE_MOLAR_MASS = {
     "7446-09-5": 64.06,  # sulphur dioxide
     "7647-01-0": 36.46,  # hydrogen chloride
@@ -63,6 +64,7 @@ def draw_molar_capacity(impregnation: Impregnation, rng: np.random.Generator, si
     -----
     Moles of any member equal moles of the reference substance.
 
-    Validity: one acid or base equivalent a molecule; sulphuric acid mist and the like depart by a factor of two.
+    Validity: one acid or base equivalent a molecule; sulphuric acid mist and the like depart by a factor of
+    two.
     """
     return sample(impregnation.capacity, rng, size) / _molar_mass(impregnation.reference_cas)

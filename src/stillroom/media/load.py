@@ -83,10 +83,11 @@ def load(name_or_path: str | Path) -> Medium:
 @cache
 def versions() -> dict[str, str]:
     """Version of each shipped medium: the file's own version and the first 12 hex digits of its SHA-256."""
-    return {
-        name: f"{_shipped(name).version}+{hashlib.sha256((_folder() / f'{name}.toml').read_bytes()).hexdigest()[:12]}"
-        for name in names()
-    }
+    found = {}
+    for name in names():
+        digest = hashlib.sha256((_folder() / f"{name}.toml").read_bytes()).hexdigest()
+        found[name] = f"{_shipped(name).version}+{digest[:12]}"
+    return found
 
 
 def default_seal_bypass() -> Interval:
@@ -95,8 +96,9 @@ def default_seal_bypass() -> Interval:
     Notes
     -----
     Median at the acceptance limit for adsorber cells of collective protection, downstream/upstream ≤ 0.0005
-    [ufgs-15860a]: a cell that has just passed lies below, a cabinet's filter is seated by hand and seldom tested.
-    p05 1e-4, a well-made gasket; p95 5e-3, a gap that a school-laboratory guide [cleapss-g9] warns of as the usual
-    failure. The ends are our judgement. A stack that was leak-tested deserves its own interval.
+    [ufgs-15860a]: a cell that has just passed lies below, a cabinet's filter is seated by hand and seldom
+    tested. p05 1e-4, a well-made gasket; p95 5e-3, a gap that a school-laboratory guide [cleapss-g9] warns
+    of as the usual failure. The ends are our judgement. A stack that was leak-tested deserves its own
+    interval.
     """
     return Interval(1e-4, 5e-4, 5e-3, "ufgs-15860a", "median: acceptance limit 0.0005; ends: judgement")

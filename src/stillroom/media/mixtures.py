@@ -1,7 +1,7 @@
 """Vapours adsorbed together: ideal adsorbed solution theory on Dubinin–Radushkevich curves.
 
-Sought is z with Σ p_i/p_i°(z) = 1. ln Σ p_i/p_i°(z) falls and is convex in z (d ln p°/dz = 1/q, and q grows with z),
-so Newton's steps from the left, z = max_i z_i(p_i), climb to the root without passing it.
+Sought is z with Σ p_i/p_i°(z) = 1. ln Σ p_i/p_i°(z) falls and is convex in z (d ln p°/dz = 1/q, and q grows
+with z), so Newton's steps from the left, z = max_i z_i(p_i), climb to the root without passing it.
 """
 
 from __future__ import annotations

@@ -61,8 +61,8 @@ def penetration(filter: ParticulateFilter) -> Interval:
 
     Notes
     -----
-    p95 is the class's largest overall penetration, [en-1822], [iso-29463]. A filter that has passed its test lies
-    below it: the median is taken as half and p05 as a tenth of it (common practice).
+    p95 is the class's largest overall penetration, [en-1822], [iso-29463]. A filter that has passed its test
+    lies below it: the median is taken as half and p05 as a tenth of it (common practice).
 
     Validity: a filter tested as installed-new; a damaged or badly seated one is the by-pass's matter.
 

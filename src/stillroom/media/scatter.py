@@ -1,7 +1,7 @@
-"""How far single vapours stand from the affinity rule: a factor on the energy and on the pore volume of each vapour.
+"""How far single vapours stand from the affinity rule: factors on the energy and pore volume of each.
 
-A factor on E moves the loading by d ln W/d ln E = 2(A/E)²: little near saturation, much at ppb. So one constant
-spread in E is a spread in loading that widens downwards, and the mixture theory stays consistent.
+A factor on E moves the loading by d ln W/d ln E = 2(A/E)²: little near saturation, much at ppb. So one
+constant spread in E is a spread in loading that widens downwards, and the mixture theory stays consistent.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ __all__ = ["ENERGY_FACTOR", "RATE_FACTOR", "VOLUME_FACTOR", "draw_factors"]
 
 Array = NDArray[np.float64]
 
-ENERGY_FACTOR = Interval(0.80, 0.97, 1.12, "own-isotherm-comparison", "of one vapour's E about β E0")
-VOLUME_FACTOR = Interval(0.75, 0.97, 1.20, "own-isotherm-comparison", "of one vapour's volume about W0")
+ENERGY_FACTOR = Interval(0.76, 0.97, 1.22, "own-isotherm-comparison", "of one vapour's E about β E0")
+VOLUME_FACTOR = Interval(0.72, 0.97, 1.28, "own-isotherm-comparison", "of one vapour's volume about W0")
 RATE_FACTOR = Interval(
     0.60, 1.00, 1.60, "from-memory", "of a measured rate coefficient about its correlation"
 )

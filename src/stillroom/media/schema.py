@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from stillroom.errors import InputError, Problem
@@ -20,9 +21,10 @@ _INTERVALS: dict[str, tuple[str, float, float, float]] = {
 }
 
 
-def _models() -> tuple[type[Any], type[Any]]:
-    """The pydantic models, made when first needed: pydantic is slow to import."""
-    from pydantic import BaseModel, ConfigDict, Field, create_model, field_validator, model_validator
+@cache
+def _file_model() -> type[Any]:
+    """The pydantic model of a file, made when first needed: pydantic is slow to import."""
+    from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
     class Points(BaseModel):
         model_config = ConfigDict(extra="forbid", strict=False, allow_inf_nan=False)
@@ -68,19 +70,24 @@ def _models() -> tuple[type[Any], type[Any]]:
                 raise ValueError(f"use one of {', '.join(REFERENCE_MOLAR_MASS)}")
             return value
 
-    file_model = create_model(
-        "MediumFile",
-        __config__=ConfigDict(extra="forbid"),
-        name=(str, Field(min_length=1)),
-        title=(str, Field(min_length=1)),
-        version=(str, "1"),
-        source=(str, "user"),
-        note=(str, ""),
-        void_fraction=(float, Field(default=0.4, gt=0.2, lt=0.7)),
-        impregnation=(list[Impregnated], Field(default_factory=list)),
-        **dict.fromkeys(_INTERVALS, (Points, ...)),
-    )
-    return file_model, Points
+    class File(BaseModel):
+        model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+        name: str = Field(min_length=1)
+        title: str = Field(min_length=1)
+        version: str = "1"
+        source: str = "user"
+        note: str = ""
+        void_fraction: float = Field(default=0.4, gt=0.2, lt=0.7)
+        impregnation: list[Impregnated] = Field(default_factory=list)
+        micropore_volume_cm3_g: Points
+        characteristic_energy_kJ_mol: Points
+        bulk_density_kg_m3: Points
+        grain_diameter_mm: Points
+
+    # Annotations are text here and name local classes: tell pydantic where they stand.
+    for model in (Impregnated, File):
+        model.model_rebuild(_types_namespace={"Points": Points, "Impregnated": Impregnated})
+    return File
 
 
 def _interval(points: Any, factor: float) -> Interval:
@@ -105,9 +112,8 @@ def check(fields: Mapping[str, Any], *, file: str) -> Medium:
     """
     from pydantic import ValidationError
 
-    file_model, _ = _models()
     try:
-        read = file_model.model_validate(fields)
+        read = _file_model().model_validate(fields)
     except ValidationError as error:
         raise InputError(
             Problem(

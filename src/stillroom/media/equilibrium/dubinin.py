@@ -27,7 +27,7 @@ __all__ = [
 Array = NDArray[np.float64]
 
 BENZENE_POLARISABILITY = 26.26
-"""Molar refraction of benzene [cm³/mol]: (n²−1)/(n²+2)·M/ρ at 20 °C with n_D 1.5011, M 78.11, ρ 0.8765 g/cm³."""
+"""Molar refraction of benzene [cm³/mol]: (n²−1)/(n²+2)·M/ρ, 20 °C, n_D 1.5011, M 78.11, ρ 0.8765 g/cm³."""
 
 
 def affinity(polarisability: ArrayLike) -> Array:
@@ -42,8 +42,8 @@ def affinity(polarisability: ArrayLike) -> Array:
     -----
     β = (Pe/Pe_benzene)^0.9, [wood-2001]. Made for organic vapours on carbons of many kinds.
 
-    Validity: scatter of single vapours about the rule is about 10 % in β; polar vapours (alcohols, water) stand
-    below it. `stillroom.media.scatter` carries that.
+    Validity: scatter of single vapours about the rule is about 10 % in β; polar vapours (alcohols, water)
+    stand below it. `stillroom.media.scatter` carries that.
 
     Examples
     --------
@@ -104,9 +104,11 @@ def filled_volume(
 
     Notes
     -----
-    Dubinin & Radushkevich (1947) [dubinin-1960]; the Henry branch is ours (tangent where the log-log slope is one).
+    Dubinin & Radushkevich (1947) [dubinin-1960]; the Henry branch is ours (tangent where the log-log slope
+    is one).
 
-    Validity: measured carbons follow it from p/p_sat of about 1e-5 to 0.3; below, `stillroom.media.scatter` widens.
+    Validity: measured carbons follow it from p/p_sat of about 1e-5 to 0.3; below, `stillroom.media.scatter`
+    widens.
 
     Examples
     --------
@@ -133,7 +135,7 @@ def log_slope(*, potential: ArrayLike, energy: ArrayLike, temperature: ArrayLike
         Temperature [K].
     """
     a, e = np.asarray(potential, float), np.asarray(energy, float)
-    return np.clip(2.0 * a * GAS_CONSTANT * np.asarray(temperature, float) / (e * e), 0.0, 1.0)
+    return np.asarray(np.clip(2.0 * a * GAS_CONSTANT * np.asarray(temperature, float) / (e * e), 0.0, 1.0))
 
 
 def spreading(*, potential: ArrayLike, energy: ArrayLike, temperature: ArrayLike, limit: ArrayLike) -> Array:
@@ -150,8 +152,9 @@ def spreading(*, potential: ArrayLike, energy: ArrayLike, temperature: ArrayLike
 
     Notes
     -----
-    Closed form: q0 E√π/(2RT)·erfc(A/E), less its part beyond A_h, where z = q (Henry). Above saturation the pores
-    stay full, so z grows by q0 ln(p/p_sat): a vapour whose own saturation lies below a mixture's z keeps an answer.
+    Closed form: q0 E√π/(2RT)·erfc(A/E), less its part beyond A_h, where z = q (Henry). Above saturation the
+    pores stay full, so z grows by q0 ln(p/p_sat): a vapour whose own saturation lies below a mixture's z
+    keeps an answer.
     """
     from scipy.special import erfc
 

@@ -13,7 +13,7 @@ __all__ = ["COEFFICIENT", "MICROPORE_VOLUME", "loading"]
 Array = NDArray[np.float64]
 
 COEFFICIENT = 3.56e-5
-"""b′ [cm^2.4·mol^0.2/cal²-like: with R in cal/(mol·K), W0 in cm³/g, Pe in cm³/mol], [wood-1994], from memory"""
+"""b′ with R in cal/(mol·K), W0 in cm³/g, Pe in cm³/mol; [wood-1994], from memory"""
 MICROPORE_VOLUME = 0.454
 """W0 of the carbon of the published tables [cm³/g], [wood-1994], from memory"""
 _R_CAL = 1.987  # cal/(mol K)
@@ -44,8 +44,8 @@ def loading(
     -----
     W_e = W0 d_L exp(−b′ W0 Pe^−1.8 R²T² ln²(p/p_sat)), [wood-1994].
 
-    Validity: organic vapours at 50–1000 ppm, 22 °C, relative humidity ≤ 50 %; against the cartridges measured in 1976
-    [nelson-correia-1976] it is 22–41 % low for most vapours.
+    Validity: organic vapours at 50–1000 ppm, 22 °C, relative humidity ≤ 50 %; against the cartridges
+    measured in 1976 [nelson-correia-1976] it is 22–41 % low for most vapours.
     """
     logarithm = np.log(np.asarray(pressure, float) / np.asarray(saturation_pressure, float))
     exponent = (

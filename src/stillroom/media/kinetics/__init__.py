@@ -1,5 +1,5 @@
 """Rate coefficients of a packed bed, one correlation a file."""
 
-from stillroom.media.kinetics import film, wood_lodewyckx, wood_stampfer
+from stillroom.media.kinetics import film, pores, wood_lodewyckx, wood_stampfer
 
-__all__ = ["film", "wood_lodewyckx", "wood_stampfer"]
+__all__ = ["film", "pores", "wood_lodewyckx", "wood_stampfer"]

@@ -35,18 +35,19 @@ def rate_coefficient(
 
     Notes
     -----
-    k_v = 800 β^0.33 v_L^0.75 d_p^−1.5 √(W_e/M_w) in 1/min with v_L in cm/s and d_p in cm, [wood-lodewyckx-2003].
+    k_v = 800 β^0.33 v_L^0.75 d_p^−1.5 √(W_e/M_w) in 1/min with v_L in cm/s and d_p in cm,
+    [wood-lodewyckx-2003].
 
-    Validity: respirator cartridges, 1–40 cm/s, grains of 0.6–2 mm, tens to thousands of ppm (from memory). At ppb the
-    loading is far below the correlated data; the caller takes the slower of this and the film
-    (`stillroom.media.kinetics.film`).
+    Validity: respirator cartridges, 1–40 cm/s, grains of 0.6–2 mm, tens to thousands of ppm (from memory).
+    At ppb the loading is far below the correlated data; the caller bounds it by `kinetics.film` above and by
+    film and `kinetics.pores` in series below.
 
     Examples
     --------
     Toluene at 1000 ppm on 1.5 mm grains at 20 cm/s, order of thousands a minute:
 
-    >>> k = rate_coefficient(affinity=1.16, velocity=0.2, grain_diameter=1.5e-3, loading=0.3, molar_mass=92.14)
-    >>> round(float(k) * 60, -2)
+    >>> case = {"affinity": 1.16, "velocity": 0.2, "grain_diameter": 1.5e-3, "loading": 0.3, "molar_mass": 92.14}
+    >>> round(float(rate_coefficient(**case)) * 60, -2)
     7800.0
     """
     per_minute = (

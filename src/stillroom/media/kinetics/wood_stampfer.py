@@ -1,4 +1,4 @@
-"""The rate coefficient of 1993, which depends on the breakthrough fraction; used with `equilibrium.wood_1994`."""
+"""The rate coefficient of 1993, which depends on the breakthrough; goes with `equilibrium.wood_1994`."""
 
 from __future__ import annotations
 
