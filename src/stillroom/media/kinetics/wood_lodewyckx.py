@@ -46,7 +46,7 @@ def rate_coefficient(
     --------
     Toluene at 1000 ppm on 1.5 mm grains at 20 cm/s, order of thousands a minute:
 
-    >>> case = {"affinity": 1.16, "velocity": 0.2, "grain_diameter": 1.5e-3, "loading": 0.3, "molar_mass": 92.14}
+    >>> case = dict(affinity=1.16, velocity=0.2, grain_diameter=1.5e-3, loading=0.3, molar_mass=92.14)
     >>> round(float(rate_coefficient(**case)) * 60, -2)
     7800.0
     """
