@@ -210,7 +210,7 @@ def test_osha_z1_every_row_that_both_have() -> None:
     table = reference("limits_us_osha_z1_niosh_2016.csv")
     guide = reference("niosh_pocket_guide.csv")
     compared, differing, alone = 0, set(), set()
-    for row in read_csv("osha_z1_2024.csv"):
+    for row in read_csv("osha_z1_2019.csv"):
         found = z1_candidates(row, table, guide)
         if not found:
             alone.add(row["cas"])
@@ -227,7 +227,7 @@ def test_osha_skin_notations() -> None:
     """The annotated table has no skin column; the Pocket Guide's OSHA column has [skin]."""
     guide = {row["cas"]: row for row in reference("niosh_pocket_guide.csv")}
     compared, differing = 0, set()
-    for row in read_csv("osha_z1_2024.csv"):
+    for row in read_csv("osha_z1_2019.csv"):
         skins = {guide[cas]["osha_pel_skin"] == "1" for cas in cas_numbers(row) if cas in guide}
         if skins and row["unit"]:
             compared += 1
@@ -240,7 +240,7 @@ def test_osha_skin_notations() -> None:
 def test_osha_z2_every_row_that_both_have() -> None:
     table = {row["cas"]: row for row in reference("limits_us_osha_z2.csv") if row["cas"]}
     compared = 0
-    for row in read_csv("osha_z2_2024.csv"):
+    for row in read_csv("osha_z2_2019.csv"):
         other = table.get(row["cas"])
         if other is None or not row["unit"]:
             continue
@@ -261,7 +261,7 @@ def test_osha_substance_standards() -> None:
     for row in reference("niosh_pocket_guide.csv"):
         texts.setdefault(row["cas"], row["osha_pel_text"])
     compared = []
-    for row in read_csv("osha_substance_2024.csv"):
+    for row in read_csv("osha_substance_2020.csv"):
         for cas in cas_numbers(row):
             text = texts.get(cas, "")
             section = re.search(r"\[(1910\.\d+)\]", text)
@@ -414,7 +414,7 @@ def test_molar_masses_against_the_guides_conversions() -> None:
     """
     guide = {row["cas"]: row["conversion"] for row in reference("niosh_pocket_guide.csv")}
     compared, far = 0, {}
-    for name in ("niosh_rel_2019.csv", "osha_z1_2024.csv", "uk_eh40_2020.csv"):
+    for name in ("niosh_rel_2019.csv", "osha_z1_2019.csv", "uk_eh40_2020.csv"):
         for row in read_csv(name):
             printed = re.search(r"1 ppm = (\d*\.?\d+) mg/m3", guide.get(row["cas"], ""))
             mass = molar_mass(row["cas"]) if printed and row["unit"] == "ppm" else None

@@ -18,9 +18,9 @@ CAS = sorted(
     {
         row["cas"]
         for name in (
-            "osha_z1_2024",
-            "osha_z2_2024",
-            "osha_substance_2024",
+            "osha_z1_2019",
+            "osha_z2_2019",
+            "osha_substance_2020",
             "niosh_rel_2019",
             "uk_eh40_2020",
             "groups",
