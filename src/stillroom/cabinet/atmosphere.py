@@ -1,6 +1,7 @@
 """The air inside a cabinet: fan running, fan stopped, and how near it is to flammable.
 
-V dc/dt = q (c_in − c) + S (1 − c/c_sat): the release S slows down as the air nears saturation, and stops there.
+V dc/dt = q (c_in − c) + S (1 − c/c_sat): the release S slows down as the air nears saturation, and stops
+there.
 """
 
 from __future__ import annotations
@@ -103,8 +104,8 @@ def air_after(
     Returns
     -------
     ndarray
-        c(t) = c0 e^{−λt} + (q c_in + S)/V · (1 − e^{−λt})/λ, λ = (q + S/c_sat)/V; never above saturation where
-        inlet and start are below it.
+        c(t) = c0 e^{−λt} + (q c_in + S)/V · (1 − e^{−λt})/λ, λ = (q + S/c_sat)/V; never above saturation
+        where inlet and start are below it.
 
     Validity
     --------

@@ -31,6 +31,8 @@ __all__ = [
 MMHG = 133.322387415
 """Pascal in a conventional millimetre of mercury [Pa] (NIST SP 811, B.8)."""
 _LOWEST, _HIGHEST = 268.15, 323.15
+_WEAKEST = 9.0
+"""formaldehyde: weakest solution that was measured [%]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +105,11 @@ def _at_temperature(row: tuple[tuple[float, float], ...], temperature: float, en
 
 
 def strongest(cas: str) -> float | None:
-    """Mass fraction of the strongest solution that is listed [-]; None where there is none."""
-    if cas in _tables():
-        return _tables()[cas].fractions[-1]
-    return {"50-00-0": 0.5, "7664-93-9": 0.985, "7722-84-1": 1.0}.get(cas)
+    """Mass fraction of the strongest solution that is sold or listed [-]; None where none is."""
+    sold = {"7664-41-7": 0.35, "50-00-0": 0.5, "7664-93-9": 0.985, "7722-84-1": 1.0}
+    if cas in sold or cas not in _tables():
+        return sold.get(cas)
+    return _tables()[cas].fractions[-1]
 
 
 def table_pressure(cas: str, *, mass_fraction: float, temperature: float) -> Pressure | None:
@@ -146,11 +149,7 @@ def table_pressure(cas: str, *, mass_fraction: float, temperature: float) -> Pre
     if table is None:
         return None
     if not _LOWEST <= temperature <= _HIGHEST:
-        return Pressure(
-            Missing(
-                f"partial pressures over solutions are held for −5 to 50 °C, not for {temperature - 273.15:.0f} °C"
-            )
-        )
+        return Pressure(Missing("partial pressures over solutions are held for −5 to 50 °C only"))
     if mass_fraction > table.fractions[-1] + 0.005:
         return Pressure(
             Missing(
@@ -184,7 +183,7 @@ def formaldehyde_pressure(*, mass_fraction: float, temperature: float) -> Pressu
     Notes
     -----
     log10(p/mmHg) = 9.941 − 0.953·0.488^(w/10) − 2905/T, w in per cent (Ledbury & Blair) [ledbury-blair-1925];
-    below 9 % proportional to the value at 9 %.
+    below 9 % ln(p/w) goes straight to Henry's law at w = 0, 3240 mol/(L·atm) at 25 °C, 6800 K [sander-2015].
 
     Examples
     --------
@@ -196,9 +195,13 @@ def formaldehyde_pressure(*, mass_fraction: float, temperature: float) -> Pressu
     """
     if mass_fraction > 0.505 or not _LOWEST <= temperature <= _HIGHEST:
         return Pressure(Missing("the formula for formaldehyde over water holds to 50 % and from −5 to 50 °C"))
-    per_cent = max(100.0 * mass_fraction, 9.0)
+    per_cent = max(100.0 * mass_fraction, _WEAKEST)
     logarithm = 9.941 - 0.953 * 0.488 ** (per_cent / 10.0) - 2905.0 / temperature
-    value = 10.0**logarithm * MMHG * (100.0 * mass_fraction / per_cent)
+    measured = 10.0**logarithm * MMHG / (per_cent / 100.0)
+    solubility = 3240.0 * math.exp(6800.0 * (1.0 / temperature - 1.0 / 298.15))
+    dilute = 1000.0 / 30.03 / solubility * 101325.0
+    share = min(100.0 * mass_fraction / _WEAKEST, 1.0)
+    value = mass_fraction * dilute ** (1.0 - share) * measured**share
     return Pressure(Sourced(value, "Pa", "ledbury-blair-1925", Origin.MEASURED, "equation"), 1.2)
 
 
@@ -257,7 +260,7 @@ def sulphuric_acid_pressure(*, mass_fraction: float, temperature: float) -> Pres
 def henry_pressure(
     cas: str, *, mass_fraction: float, molar_mass: float, temperature: float
 ) -> Pressure | None:
-    """Partial pressure of a gas over its solution in water by Henry's law [Pa]; None where no constant is held.
+    """Partial pressure of a gas over water by Henry's law [Pa]; None where no constant is held.
 
     Parameters
     ----------

@@ -25,7 +25,7 @@ def stefan_factor(pressure_ratio: ArrayLike) -> Array:
 
     Validity
     --------
-    Above y = 0.95 (near boiling) the value there, 3.15, is kept: the contents boil, and diffusion no longer decides.
+    Above y = 0.95 (near boiling) the value there, 3.15, is kept: the contents boil.
 
     Notes
     -----

@@ -193,7 +193,7 @@ def _alone(part: Component, state: str, temperature: float) -> Pressure:
                 Missing(f"pure {_NOT_BY_PURE[cas]} is a gas under pressure, no bottle that evaporates")
             )
         fraction = part.mass_fraction
-        if fraction is not None and (fraction <= limit or cas not in _NOT_BY_PURE):
+        if fraction is not None and (fraction < 1.0 or cas not in _NOT_BY_PURE):
             return _by_strength(cas, fraction, temperature) or _pure(part.substance, temperature)
         answer = _by_strength(cas, limit, temperature)
         assert answer is not None

@@ -42,7 +42,7 @@ def forced_transfer(*, air_speed: ArrayLike, pool_diameter: ArrayLike, schmidt: 
 
     Notes
     -----
-    k = 0.0292 U^(7/9) Z^(−1/9) Sc^(−0.67) in metres and hours [mackay-matsugu-1973]; 0.0292·3600^(−2/9) = 0.00474.
+    k = 0.0292 U^(7/9) Z^(−1/9) Sc^(−0.67) in metres and hours [mackay-matsugu-1973]; times 3600^(−2/9).
     """
     u, z, sc = (np.asarray(value, float) for value in (air_speed, pool_diameter, schmidt))
     return np.asarray(
@@ -73,8 +73,8 @@ def free_transfer(
 
     Notes
     -----
-    Heavier than air, facing up: Sh = 0.27 Ra^(1/4); lighter: Sh = 0.54 Ra^(1/4); heat-transfer correlations for
-    horizontal plates with Sc for Pr [incropera].
+    Heavier than air, facing up: Sh = 0.27 Ra^(1/4); lighter: Sh = 0.54 Ra^(1/4); heat-transfer correlations
+    for horizontal plates with Sc for Pr [incropera].
     """
     length, d, ratio = (
         np.asarray(pool_diameter, float) / 4.0,

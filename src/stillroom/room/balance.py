@@ -1,7 +1,7 @@
 """Well-mixed balances: a release rate in, a concentration out.
 
-V dc/dt = S − m Q c, with S the release, Q the flow of clean air (ventilation plus `clean_air_delivery` of every
-recirculating filter) and m the mixing factor (1: well mixed; 0.1–0.5 where mixing is poor).
+V dc/dt = S − m Q c, with S the release, Q the flow of clean air (ventilation plus `clean_air_delivery` of
+every recirculating filter) and m the mixing factor (1: well mixed; 0.1–0.5 where mixing is poor).
 All functions take arrays that broadcast. Source: Crowl & Louvar, Chemical Process Safety, ch. 3
 [crowl-louvar].
 """
