@@ -151,18 +151,21 @@ class Layer:
 
     def uptake(self, vapours: VapourArrays, air: Air, inlet: Array) -> Uptake:
         """Capacity and transfer units at a constant inlet of all vapours together [mol/m³]."""
-        loading = self.physisorbed_together(vapours, air, inlet)
-        loading = loading + self.stoichiometric * self.family_share(inlet)
-        return self._as_uptake(vapours, air, loading)
+        alone = self.physisorbed_alone(vapours, air, inlet)
+        together = self.physisorbed_together(vapours, air, inlet)
+        loading = _ahead_of_displacers(alone, together, inlet, vapours)
+        stoichiometric = self.stoichiometric * self.family_share(inlet)
+        return self._as_uptake(vapours, air, loading + stoichiometric, alone)
 
     def spill_uptake(self, vapours: VapourArrays, air: Air, inlet: Array) -> Uptake:
         """Capacity and transfer units of the fresh layer for each vapour alone at `inlet` [mol/m³]."""
-        loading = self.physisorbed_alone(vapours, air, inlet) + self.stoichiometric
-        return self._as_uptake(vapours, air, loading)
+        alone = self.physisorbed_alone(vapours, air, inlet)
+        return self._as_uptake(vapours, air, alone + self.stoichiometric, alone)
 
-    def _as_uptake(self, vapours: VapourArrays, air: Air, loading: Array) -> Uptake:
+    def _as_uptake(self, vapours: VapourArrays, air: Air, loading: Array, alone: Array) -> Uptake:
+        """The rate is that of the bed's fresh end, where the front stands: of the vapour alone."""
         capacity = loading * (self.mass * 1e3)
-        rate = self.rate(vapours, air, loading * vapours.molar_mass)
+        rate = self.rate(vapours, air, alone * vapours.molar_mass)
         units = np.where(capacity > NOTHING, self.units(rate, air), 0.0)
         return Uptake(np.maximum(capacity, NOTHING), units)
 
@@ -188,3 +191,20 @@ class Layer:
         reduced = potential / np.median(self.energy, axis=1)
         weakness = np.where(vapours.physisorbed[:, 0], reduced, np.inf)
         return (weakness[None, :] <= weakness[:, None]).astype(float)
+
+
+def _ahead_of_displacers(alone: Array, together: Array, inlet: Array, vapours: VapourArrays) -> Array:
+    """Loading [mol/g], averaged over the layer, that a vapour has when its front leaves it.
+
+    Fronts of slower vapours follow it and have covered the share T/T_s of the layer by then, where its
+    loading has fallen from `alone` to `together`. With times per gram t = q/c: t = t_a/(1 + (t_a −
+    t_m)/T_s), between t_m and t_a. T_s is the mean of the slower ones by their share of the filled volume.
+    """
+    c = np.maximum(inlet, _TRACE)
+    mixed, own = together / c, np.maximum(alone, together) / c
+    volume = together * vapours.molar_volume
+    slower = mixed[None, :, :] > mixed[:, None, :]
+    weight = np.einsum("vws,ws->vs", slower, volume)
+    speed = np.einsum("vws,ws->vs", slower, volume / np.maximum(mixed, NOTHING))
+    mean_speed = speed / np.where(weight > 0.0, weight, 1.0)
+    return np.asarray(c * own / (1.0 + (own - mixed) * mean_speed))

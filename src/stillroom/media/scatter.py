@@ -16,8 +16,8 @@ __all__ = ["ENERGY_FACTOR", "RATE_FACTOR", "VOLUME_FACTOR", "draw_factors"]
 
 Array = NDArray[np.float64]
 
-ENERGY_FACTOR = Interval(0.76, 0.97, 1.22, "own-isotherm-comparison", "of one vapour's E about β E0")
-VOLUME_FACTOR = Interval(0.72, 0.97, 1.28, "own-isotherm-comparison", "of one vapour's volume about W0")
+ENERGY_FACTOR = Interval(0.80, 0.98, 1.20, "own-isotherm-comparison", "of one vapour's E about β E0")
+VOLUME_FACTOR = Interval(0.75, 0.97, 1.25, "own-isotherm-comparison", "of one vapour's volume about W0")
 RATE_FACTOR = Interval(
     0.60, 1.00, 1.60, "from-memory", "of a measured rate coefficient about its correlation"
 )
