@@ -13,6 +13,12 @@ from stillroom.substances import limits
 from stillroom.substances.limits import NeedsConfirmation, by_hand
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _packages_loaded() -> None:
+    """The first comparison imports the chemistry package (0.3 s), longer than one drawn example may take."""
+    by_hand(cas="67-64-1", value=500, unit="ppm", basis="TWA", source_words="EH40")
+
+
 def test_ppb_entered_as_ppm_asks() -> None:
     """Formaldehyde 750 ppb entered as 750 ppm; nearest of the lists is EH40's 2 ppm."""
     with pytest.raises(NeedsConfirmation) as caught:

@@ -34,6 +34,12 @@ some_lists = st.lists(st.sampled_from(KEYS), min_size=1, unique=True)
 EXACT = 1 + 1e-12  # comparison in floating point
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _packages_loaded() -> None:
+    """The first look-ups import the chemistry package (0.3 s), longer than one drawn example may take."""
+    mass(limits.of("67-64-1", "ontario")[0])
+
+
 def mass(limit: Limit | None) -> float:
     assert limit is not None
     return own_mass_concentration(limit)
