@@ -17,7 +17,7 @@ _MELTING = ("CRC_INORG", "CRC_ORG", "COMMON_CHEMISTRY", "WEBBOOK", "OPEN_NTBKM",
 
 def unknown_substance(cas: str) -> Missing:
     """The reason given where the tables do not know the CAS number at all."""
-    return Missing(f"{cas} is not in the identity tables (chemicals 1.5)")
+    return Missing(f"{cas} is not in the identity tables, or has no formula there")
 
 
 @cache

@@ -69,6 +69,7 @@ def liquid_curves(cas: str) -> tuple[Curve, ...]:
     from chemicals import miscdata
     from chemicals import vapor_pressure as tables
 
+    tables.load_vapor_pressure_dfs()
     found: list[Curve] = []
 
     def add(
@@ -125,6 +126,7 @@ def solid_curves(cas: str) -> tuple[Curve, ...]:
     """Sublimation pressure curves, preferred books first."""
     from chemicals import vapor_pressure as tables
 
+    tables.load_vapor_pressure_dfs()  # asked for by name alone, the sublimation tables are not loaded
     found = []
     numbers = row(tables.Psub_data_Landolt_Antoine, cas)
     if numbers:

@@ -25,7 +25,8 @@ def grain(temperature: float, *, boiling_point: float, structure_factor: float =
     boiling_point : float
         Normal boiling point [K].
     structure_factor : float
-        Fishtine's K_F [-]: 1.06 for most; 1.3 for alcohols and acids that associate, 1.1 for amines.
+        Fishtine's K_F [-]: 1.0 for hydrocarbons and halides, 1.06 for most others,
+        1.1 and more with OH or NH.
 
     Notes
     -----
@@ -38,8 +39,8 @@ def grain(temperature: float, *, boiling_point: float, structure_factor: float =
     --------
     Toluene at 25 °C: 3790 Pa measured.
 
-    >>> round(grain(298.15, boiling_point=383.75), -2)
-    3900.0
+    >>> round(grain(298.15, boiling_point=383.75, structure_factor=1.0), -2)
+    3600.0
     """
     reduced = temperature / boiling_point
     if reduced >= 1:
@@ -130,7 +131,8 @@ def simpol_bound(smiles: str) -> float | None:
     -----
     log10(p/atm) = 1.79 + Σ ν b, the groups of [Pankow 2008] at 293 K; groups that are left out here, and the
     crystal, only lower the pressure. Coefficients from memory;
-    those of halogens, sulphur, phosphorus, amides, nitriles and azo groups are a cautious guess of the project.
+    those of halogens, sulphur, phosphorus, amides, nitriles and azo groups are a cautious guess of the
+    project.
     """
     if not matches(smiles, "[#6]"):
         return None

@@ -37,7 +37,7 @@ def jones_lower_limit(
     Toluene: 1.1–1.2 % published.
 
     >>> round(100 * jones_lower_limit(carbon=7, hydrogen=8), 2)
-    1.26
+    1.25
     """
     oxygen_needed = carbon + sulphur + (hydrogen - halogen) / 4 - oxygen / 2
     return 0.55 / (1 + 4.76 * oxygen_needed) if oxygen_needed > 0.5 else None

@@ -55,6 +55,7 @@ _OTHER_METALS = (
     "Zr",
 )
 _STRONG_ACID_ANIONS = ("[Cl-]", "[Br-]", "[I-]", "S(=O)(=O)", "Cl(=O)(=O)=O", "[N+](=O)([O-])[O-]")
+_SALT_FORMULA = re.compile(r"(Na|K|Rb|Cs|Ca|Sr|Ba)(?![a-z]).*[A-Z]|[A-Z].*(Na|K|Rb|Cs|Ca|Sr|Ba)(?![a-z])")
 _WEAK_ACID_ANIONS = ("C(=O)[O-]", "[O-]C(=O)", "C(=O)(C", "P(=O)")
 
 
@@ -106,7 +107,8 @@ def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
     several hundred kJ/mol leave them no vapour at room temperature. Covalent halides (mercuric, aluminium,
     ferric, tin chloride), carbonyls and ammonium salts are not among them. Ammonium and amine salts of
     strong acids fall apart into base and acid at a pressure of 10⁻³ Pa or so (ammonium chloride 2·10⁻³
-    Pa from its Gibbs energies): bound 10⁻² Pa. Those of carboxylic and phosphoric acids: ammonium acetate about
+    Pa from its Gibbs energies): bound 10⁻² Pa. Those of carboxylic and phosphoric acids: ammonium
+    acetate about
     1 Pa in the same way, bound 10 Pa. Carbonates, sulphides and hydroxides of ammonium are left unknown.
     """
     known = identity(cas)
@@ -115,7 +117,7 @@ def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
     kind = salt_kind(known.smiles)
     melts = melting_point.value if isinstance(melting_point, Sourced) else None
     oxo = "[O-]" in known.smiles or "[S-]" in known.smiles
-    if kind == "metal":
+    if kind == "metal" or (not known.smiles and _SALT_FORMULA.search(known.formula)):
         return _bound("a salt; gases that it sets free with acid or moisture are another question")
     if kind == "other metal" and matches(known.smiles, "[$([CX4][O-]),$(C=C[O-])]"):
         return None  # alkoxides and acetylacetonates of the heavier metals distil
@@ -129,6 +131,8 @@ def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
         return _labile(_WEAK_BOUND, "carboxylic or phosphoric")
     if re.search(r"(^|\.)Cl(\.|$)", known.smiles) and "N" in known.formula and "." in known.smiles:
         return _labile(_STRONG_BOUND, "strong")  # a hydrochloride, written as base and acid side by side
+    if known.name.lower().endswith(("hydrochloride", "hydrobromide")):
+        return _labile(_STRONG_BOUND, "strong")
     if melts is not None and melts >= _MELTS_HIGH and not _organic(known.formula):
         return _bound(f"inorganic, melts at {melts - 273.15:.0f} °C, above 400 °C")
     return None

@@ -35,10 +35,10 @@ def lorentz_lorenz(refractive_index: float, *, molar_mass_g_mol: float, density:
 
     Examples
     --------
-    Benzene: 26.2 cm³/mol (CRC Handbook: n 1.5011, 0.8765 g/cm³ at 20 °C).
+    Benzene: 26.2 cm³/mol published (from n = 1.5011 and 0.8765 g/cm³ at 20 °C, CRC Handbook).
 
     >>> round(lorentz_lorenz(1.5011, molar_mass_g_mol=78.11, density=876.5), 1)
-    26.2
+    26.3
     """
     square = refractive_index**2
     return (square - 1) / (square + 2) * molar_mass_g_mol / density * 1e3

@@ -1,4 +1,4 @@
-"""Commercial mixtures of isomers or petroleum fractions: the pure substance whose properties stand for them."""
+"""Commercial mixtures of isomers or petroleum fractions: the pure substance that stands for them."""
 
 from __future__ import annotations
 

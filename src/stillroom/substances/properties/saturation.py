@@ -101,7 +101,7 @@ def _from_curve(curve: Curve, value: float, temperature: float, spread: float, n
 
 
 def _sane(cas: str, temperature: float) -> tuple[Curve, ...]:
-    """The liquid's curves without those that pass one atmosphere below the boiling point (a slip in the table)."""
+    """The liquid's curves without those that pass one atmosphere below the boiling point, by a slip."""
     boiling = boiling_point(cas)
     if not isinstance(boiling, Sourced) or temperature > boiling.value - 10:
         return liquid_curves(cas)
@@ -176,11 +176,13 @@ def _from_boiling_point(cas: str, temperature: float) -> Sourced | None:
 
 
 def _fishtine(smiles: str) -> float:
-    """Fishtine's structure factor [-]: 1.1 with OH or NH, else 1.06.
+    """Fishtine's structure factor [-]: 1.1 with OH or NH, 1.06 with N, O or S, else 1.0.
 
     Grain has 1.3 for alcohols; for glycol ethers and amino alcohols that falls short by ten and more.
     """
-    return 1.1 if matches(smiles, "[$([CX4][OX2H]),$([NX3;H1,H2])]") else 1.06
+    if matches(smiles, "[$([CX4][OX2H]),$([NX3;H1,H2])]"):
+        return 1.1
+    return 1.06 if matches(smiles, "[#7,#8,#16]") else 1.0
 
 
 def _supercritical(cas: str, temperature: float) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import math
 from functools import cache
@@ -23,27 +24,36 @@ class Identity(NamedTuple):
     smiles: str
 
 
-# Under these numbers `chemicals` 1.5 has another substance (75-20-7: an organic diacetate for calcium carbide), the
-# boranes without their hydrogen, a salt without its charges, or a mixture added up to one molecule.
+# Under these numbers `chemicals` 1.5 has the boranes without their hydrogen, a surfactant for its head, or a
+# mixture as one molecule: no identity at all.
 _REFUSED = frozenset(
-    {"75-20-7", "17702-41-9", "19624-22-7", "156-62-7", "8065-48-3", "8022-00-2", "8004-13-5", "59355-75-8"}
+    {"17702-41-9", "19624-22-7", "8065-48-3", "8022-00-2", "8004-13-5", "59355-75-8", "9002-93-1"}
 )
+# Under these it has another substance, or a salt without its charges: Stillroom's own identity, no structure.
+_OWN = frozenset({"75-20-7", "156-62-7"})
 
 
 @cache
 def identity(cas: str) -> Identity | None:
-    """Name, formula, molar mass [g/mol] and SMILES under a CAS number, or None."""
+    """Name, formula, molar mass [g/mol] and SMILES under a CAS number, or None.
+
+    The package's tables first (they hold a structure for nearly all), else Stillroom's own identities.
+    """
     from chemicals.identifiers import search_chemical
+
+    from stillroom.substances.identity import resolve
 
     if cas in _REFUSED:
         return None
-    try:
-        found = search_chemical(cas)
-    except ValueError:
+    if cas not in _OWN:
+        with contextlib.suppress(ValueError):
+            found = search_chemical(cas)
+            if found.CASs == cas:
+                return Identity(found.common_name, found.formula, float(found.MW), found.smiles or "")
+    own = resolve(cas=cas).substance
+    if own is None or not own.formula or own.molar_mass_g_mol is None:
         return None
-    if found.CASs != cas:
-        return None
-    return Identity(found.common_name, found.formula, float(found.MW), found.smiles or "")
+    return Identity(own.name, own.formula, own.molar_mass_g_mol, "" if cas in _OWN else own.smiles)
 
 
 def row(table: Any, cas: str) -> dict[str, float]:
