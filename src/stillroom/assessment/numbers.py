@@ -22,5 +22,6 @@ def quantile(values: Array, share: float) -> float:
     share : float
         Between 0 and 1 [-].
     """
-    method = "linear" if np.isfinite(values).all() else "lower"
-    return float(np.quantile(values, share, method=method))
+    if np.isfinite(values).all():
+        return float(np.quantile(values, share))
+    return float(np.quantile(values, share, method="lower"))

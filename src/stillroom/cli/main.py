@@ -46,7 +46,7 @@ class _Lazy(click.Group):
 
             near = get_close_matches(args[0], _COMMANDS, 1)
             if near:
-                error.message += f" Did you mean “{near[0]}”?"
+                raise click.UsageError(f"{error.message} Did you mean “{near[0]}”?", ctx) from None
             raise
 
 

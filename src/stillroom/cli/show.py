@@ -65,9 +65,8 @@ def verdict(record: Record) -> None:
             click.echo(f"  row {item['row']}: {item['name'] or item['cas']} – {item['note']}")
     if record["conflicts"]:
         click.echo("\nConflicts:")
-        for conflict in record["conflicts"]:
-            state = "kept apart by the plan" if conflict["solved"] else "NOT solved here"
-            click.echo(f"  {' + '.join(conflict['names'])}: {conflict['severity']}, {state}. {conflict['consequence']}")
+        for line in _conflicts(record):
+            click.echo(f"  {line}")
     if record["conditions"]:
         click.echo("\nConditions:")
         for words in record["conditions"]:
@@ -90,3 +89,25 @@ def _limit(limit: object) -> str:
 
 def _amount(value: float | None, unit: str) -> str:
     return "–" if value is None else f"{value:g} {unit}"
+
+
+def _conflicts(record: Record) -> list[str]:
+    """One line for all partners of a substance that share severity, consequence and outcome."""
+    often: dict[str, int] = {}
+    for conflict in record["conflicts"]:
+        for name in conflict["names"]:
+            often[name] = often.get(name, 0) + 1
+    groups: dict[tuple[str, str, str, str], list[str]] = {}
+    staying = {item["name"] for item in record["substances"] if EXIT[item["verdict"]] == 0}
+    for conflict in record["conflicts"]:
+        hub = max(conflict["names"], key=lambda name: (often[name], name))
+        other = next((name for name in conflict["names"] if name != hub), hub)
+        if not set(conflict["names"]) <= staying:
+            state = "one of the two may not stay"
+        else:
+            state = "kept apart by the plan" if conflict["solved"] else "NOT kept apart by any plan here"
+        groups.setdefault((hub, conflict["severity"], conflict["consequence"], state), []).append(other)
+    return [
+        f"{hub} + {', '.join(others)}: {severity}, {state}. {consequence}"
+        for (hub, severity, consequence, state), others in groups.items()
+    ]

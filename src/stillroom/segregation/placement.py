@@ -28,6 +28,7 @@ _GAP = 0.01
 _TRAY_SHARE = 1.10
 _APART = ("separate tray", "separate compartment")
 _DROP, _BROKEN = 10_000, 3_000
+_TRIES = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,7 @@ def place(
     """
     items = [_item(container) for container in containers]
     slots = [slot for compartment in cabinet.compartments for shelf in compartment.shelves for slot in _slots(compartment.key, shelf)]
-    counts, proven = _solve(items, slots, conflicts, seed=seed, seconds=seconds)
-    placed = _lay_out(items, slots, counts)
+    placed, proven = _fitted(items, slots, conflicts, seed=seed, seconds=seconds)
     where: dict[str, set[tuple[str, str, int]]] = {}
     for one in placed:
         where.setdefault(one.container, set()).add((one.compartment, one.shelf, one.tray))
@@ -99,6 +99,27 @@ def place(
     if any(slot.shelf.tray_volume is None for slot in slots):
         words.append("Some shelves have no tray with a stated volume: put liquids there only in a tray of your own.")
     return Plan(tuple(placed), tuple(missing), unsolved, tuple(words))
+
+
+def _fitted(
+    items: list[_Item], slots: list[_Slot], conflicts: Sequence[Conflict], *, seed: int, seconds: float
+) -> tuple[list[Placed], bool]:
+    """Choose trays by area, lay the circles out, and where rows waste room ask that tray to take less, until all fits."""
+    share = [1.0] * len(slots)
+    for _ in range(_TRIES):
+        counts, proven = _solve(items, slots, conflicts, seed=seed, seconds=seconds, share=share)
+        placed = _lay_out(items, slots, counts)
+        crowded = [
+            s
+            for s, slot in enumerate(slots)
+            if sum(count for (_, where), count in counts.items() if where == s)
+            > sum((one.compartment, one.shelf, one.tray) == (slot.compartment, slot.shelf.key, slot.tray) for one in placed)
+        ]
+        if not crowded:
+            break
+        for s in crowded:
+            share[s] *= 0.9
+    return placed, proven
 
 
 def _item(container: Container) -> _Item:
@@ -146,9 +167,15 @@ def _cells(item: _Item, slot: _Slot) -> int:
 
 
 def _solve(
-    items: list[_Item], slots: list[_Slot], conflicts: Sequence[Conflict], *, seed: int, seconds: float
+    items: list[_Item],
+    slots: list[_Slot],
+    conflicts: Sequence[Conflict],
+    *,
+    seed: int,
+    seconds: float,
+    share: list[float],
 ) -> tuple[dict[tuple[int, int], int], bool]:
-    """How many copies of each row stand in each slot, and whether that is proven best."""
+    """How many copies of each row stand in each slot, using `share` of its area, and whether that is proven best."""
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
@@ -170,7 +197,7 @@ def _solve(
         cost.append(dropped * _DROP)
     for s, slot in enumerate(slots):
         inside = [(i, number[i, s]) for i in range(len(items)) if (i, s) in number]
-        area = int(slot.width * slot.shelf.depth * 1e4)
+        area = int(slot.width * slot.shelf.depth * 1e4 * share[s])
         model.add(sum(count * _cells(items[i], slot) for i, count in inside) <= area)
     for shelf in {id(slot.shelf): slot.shelf for slot in slots}.values():
         load = [
@@ -208,9 +235,9 @@ def _apart(
     gravest: dict[tuple[int, int], str] = {}
     for conflict in conflicts:
         if conflict.severity in _APART and conflict.first in index and conflict.second in index:
-            pair = tuple(sorted((index[conflict.first], index[conflict.second])))
-            if gravest.get(pair) != "separate compartment":  # type: ignore[call-overload]
-                gravest[pair] = conflict.severity  # type: ignore[index]
+            one, other = sorted((index[conflict.first], index[conflict.second]))
+            if gravest.get((one, other)) != "separate compartment":
+                gravest[one, other] = conflict.severity
     for (one, other), severity in gravest.items():
         broken = model.new_bool_var(f"b{one}_{other}")  # type: ignore[attr-defined]
         cost.append(broken * _BROKEN)
@@ -243,16 +270,18 @@ def _lay_out(items: list[_Item], slots: list[_Slot], counts: dict[tuple[int, int
     for s, slot in enumerate(slots):
         here = [(i, count) for (i, where), count in counts.items() if where == s and count]
         here.sort(key=lambda entry: (-items[entry[0]].size.diameter, entry[0]))
-        x = y = row = 0.0
+        rows: list[list[float]] = []  # depth from the back, height of the row, filled width
         for i, count in here:
             size = items[i].size
             side = size.diameter + _GAP
             for _ in range(count):
-                if x + side > slot.width + 1e-9:
-                    x, y, row = 0.0, y + row, 0.0
-                if y + side > slot.shelf.depth + 1e-9:
-                    break
-                row = max(row, side)
+                row = next((line for line in rows if line[1] >= side and line[2] + side <= slot.width + 1e-9), None)
+                if row is None:
+                    back = sum(line[1] for line in rows)
+                    if back + side > slot.shelf.depth + 1e-9:
+                        break
+                    row = [back, side, 0.0]
+                    rows.append(row)
                 copies[i] += 1
                 placed.append(
                     Placed(
@@ -262,15 +291,15 @@ def _lay_out(items: list[_Item], slots: list[_Slot], counts: dict[tuple[int, int
                         compartment=slot.compartment,
                         shelf=slot.shelf.key,
                         tray=slot.tray,
-                        x=slot.x + x + side / 2,
-                        y=slot.shelf.depth - y - side / 2,
+                        x=slot.x + row[2] + side / 2,
+                        y=slot.shelf.depth - row[0] - side / 2,
                         diameter=size.diameter,
                         height=size.height,
                         mass=size.mass,
                         kind=items[i].kind,
                     )
                 )
-                x += side
+                row[2] += side
     return placed
 
 

@@ -276,11 +276,11 @@ def _room_ratios(
         if bounds is None:
             continue  # the limit check has refused it, or it gives no vapour
         source = outlet[:, place] * flow.cabinet
-        balance = {"release": source, "volume": flow.room_volume, "flow": flow.ventilation}
-        ratio = worst_mean(_SHORT, duration=seconds, **balance) / bounds.short
-        peak = transient(seconds, **balance) / bounds.ceiling
+        volume, clean = flow.room_volume, flow.ventilation
+        ratio = worst_mean(_SHORT, release=source, duration=seconds, volume=volume, flow=clean) / bounds.short
+        peak = transient(seconds, release=source, volume=volume, flow=clean) / bounds.ceiling
         short += np.maximum(ratio, peak)
-        twa += worst_mean(_SHIFT, duration=seconds, **balance) / bounds.twa
+        twa += worst_mean(_SHIFT, release=source, duration=seconds, volume=volume, flow=clean) / bounds.twa
     return short, twa
 
 
