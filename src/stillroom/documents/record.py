@@ -152,9 +152,11 @@ def _assessed(record: Record, words: Words) -> str:
 
 
 def _cautions(record: Record, words: Words) -> list[str]:
-    """The record's own, and the two that stand on every paper whether or not the record brings them."""
+    """The record's own; the two that stand on every paper are added where it does not say them itself."""
     own = [text for text in record["cautions"] if text]
-    return [words["aid"], words["fire"], *(text for text in own if text not in (words["aid"], words["fire"]))]
+    said = " ".join(own).casefold()
+    always = [words["aid"]] * ("decision aid" not in said) + [words["fire"]] * ("fire-rated" not in said)
+    return [*always, *own]
 
 
 def _inventory(record: Record, words: Words) -> list[list[str]]:
