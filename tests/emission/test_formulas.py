@@ -132,8 +132,8 @@ def test_free_convection_of_a_heated_plate() -> None:
 
 
 def test_textbook_pool() -> None:
-    # Crowl & Louvar, ch. 3: K = 0.83 cm/s (18/M)^(1/3); M 65, 1 m², 5000 Pa, 300 K: 0.70494 g/s (2e-4: the gas
-    # constant's digits).
+    # Crowl & Louvar, ch. 3: K = 0.83 cm/s (18/M)^(1/3); M 65, 1 m², 5000 Pa, 300 K: 0.70494 g/s
+    # (2e-4: the gas constant's digits).
     k = 0.83e-2 * (18.0 / 65.0) ** (1.0 / 3.0)
     pool = Spill(
         ("x",),

@@ -57,8 +57,8 @@ def only(container: Container, celsius: float = 22.0) -> Sourced | Missing:
     ],
 )
 def test_ammonia_against_patek_and_klomfar(mass_fraction: float, celsius: float, mmhg: float) -> None:
-    # Pátek & Klomfar (1995), Int. J. Refrigeration 18, 228, computed from their coefficients. The table of 1925
-    # lies up to 7 % off it, and 17 % above in weak solutions, which is cautious.
+    # Pátek & Klomfar (1995), Int. J. Refrigeration 18, 228, computed from their coefficients. The table of
+    # 1925 lies up to 7 % off it, and 17 % above in weak solutions, which is cautious.
     assert over(NH3, mass_fraction, celsius) / TORR == pytest.approx(mmhg, rel=weak_or(mass_fraction))
 
 
@@ -66,8 +66,8 @@ def test_ammonia_against_patek_and_klomfar(mass_fraction: float, celsius: float,
     ("mass_fraction", "total_kpa"), [(0.30, 2.13), (0.32, 3.73), (0.34, 7.24), (0.36, 14.5), (0.38, 28.3)]
 )
 def test_hydrochloric_acid_against_its_total_pressure(mass_fraction: float, total_kpa: float) -> None:
-    # International Critical Tables, total pressure (acid and water) at 20 °C. What is left for water must be less
-    # than over pure water (2.34 kPa) and more than a tenth of it: strong acid binds water. ±1 % of
+    # International Critical Tables, total pressure (acid and water) at 20 °C. What is left for water must be
+    # less than over pure water (2.34 kPa) and more than a tenth of it: strong acid binds water. ±1 % of
     # the total: its digits.
     left = total_kpa * 1000 - over(HCL, mass_fraction, 20)
     assert 234 - 0.01 * total_kpa * 1000 < left < 1200
@@ -82,8 +82,8 @@ def test_hydrochloric_acid_at_thirty_degrees() -> None:
     ("per_cent", "mmhg"), [(9.25, 0.340), (18.6, 0.575), (27.2, 0.780), (28.8, 0.795), (36.2, 1.025)]
 )
 def test_formaldehyde_against_its_measurements(per_cent: float, mmhg: float) -> None:
-    # Ledbury & Blair in Walker, Formaldehyde, 20 °C. Tolerance 12 %: the authors' equation is 11 % below their
-    # last point.
+    # Ledbury & Blair in Walker, Formaldehyde, 20 °C. Tolerance 12 %: the authors' equation is 11 % below
+    # their last point.
     found = formaldehyde_pressure(mass_fraction=per_cent / 100, temperature=293.15).value
     assert isinstance(found, Sourced)
     assert found.value / TORR == pytest.approx(mmhg, rel=0.12)
@@ -134,8 +134,8 @@ def test_weak_solutions_lie_above_the_henry_end(cas: str, solubility: float) -> 
 
 
 def test_ethanol_and_water_at_one_atmosphere() -> None:
-    # The azeotrope at one atmosphere: x 0.894, 78.2 °C, where γ p_sat = P; p_sat of ethanol there is 100.5 kPa,
-    # so γ is 1.008 (Gmehling's tables, from memory). Tolerance 2 %.
+    # The azeotrope at one atmosphere: x 0.894, 78.2 °C, where γ p_sat = P; p_sat of ethanol there is
+    # 100.5 kPa, so γ is 1.008 (Gmehling's tables, from memory). Tolerance 2 %.
     assert emission.van_laar(0.894, a12=1.6798, a21=0.9227) == pytest.approx(1.01, rel=0.02)
 
 
