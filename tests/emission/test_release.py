@@ -29,7 +29,7 @@ def mg_a_day(rate: NDArray[np.float64], molar_mass: float) -> NDArray[np.float64
 
 @pytest.mark.parametrize(("cas", "molar_mass"), [(TOLUENE, 92.14), (ETHANOL, 46.07)])
 def test_a_good_screw_cap(make: Make, air: Air, cas: str, molar_mass: float) -> None:
-    # From memory (DESIGN §8): a good screw cap lets 10–100 mg of a solvent a day through. The interval is
+    # From memory: a good screw cap lets 10–100 mg of a solvent a day through. The interval is
     # calibrated to that, so this holds the code to it: medians of toluene and ethanol 20–70, 90 %
     # within 8–200 mg.
     given_off = release([make(cas)], air)

@@ -28,8 +28,8 @@ _IN_WATER = {
     "10035-10-6": 3178.0,
     "74-89-5": 783.0,
 }
-"""What a solute adds, as a density [kg/m³], so that 37 % HCl has 1180, 25 % NH3 907, 68 % HNO3 1405, 37 % HCHO
-1090, 48 % HF 1160, 48 % HBr 1490 and 40 % methylamine 900 kg/m³ (common tables, from memory)."""
+"""What a solute adds, as a density [kg/m³], so that 37 % HCl has 1180, 25 % NH3 907, 68 % HNO3 1405, 37 %
+HCHO 1090, 48 % HF 1160, 48 % HBr 1490 and 40 % methylamine 900 kg/m³ (common tables, from memory)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
