@@ -12,6 +12,7 @@ __all__ = ["prepare", "serve"]
 
 def prepare(data_dir: Path | str) -> None:
     """Make the data directory with its secret key, set Django up, and bring the database up to date."""
+    os.umask(0o077)
     data = Path(data_dir).expanduser().resolve()
     data.mkdir(mode=0o700, parents=True, exist_ok=True)
     os.environ["STILLROOM_DATA"] = str(data)

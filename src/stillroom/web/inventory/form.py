@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from stillroom.errors import InputError
-from stillroom.web.shared.core import read_inventory
+from stillroom.web.shared import core
 from stillroom.web.shared.fields import Form, TextField
 
 __all__ = ["InventoryForm", "looks_like"]
@@ -79,7 +79,7 @@ class InventoryForm(Form):
         name, content = file or ("pasted table.tsv", pasted.encode("utf-8"))
         given["name"], given["content"] = name, content
         try:
-            read_inventory(content, name)
+            core.read_inventory(content, name)
         except InputError as error:
             given["problems"] = error.problems
         return given

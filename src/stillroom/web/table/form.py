@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from stillroom.errors import InputError, Problem
-from stillroom.web.shared.core import read_inventory
+from stillroom.web.shared import core
 
 __all__ = ["COLUMNS", "Cell", "Table"]
 
@@ -75,12 +75,11 @@ class Table:
 
     def content(self) -> bytes:
         """The filled rows as a CSV file."""
-        while self.rows and not any(self.rows[-1].values()):
-            self.rows.pop()
+        filled = [number for number, row in enumerate(self.rows, 1) if any(row.values())]
         out = io.StringIO()
         writer = csv.DictWriter(out, list(COLUMNS), lineterminator="\n")
         writer.writeheader()
-        writer.writerows(self.rows)
+        writer.writerows(self.rows[: max(filled, default=0)])
         return out.getvalue().encode("utf-8")
 
     def check(self) -> bool:
@@ -89,7 +88,7 @@ class Table:
             self.problems = (Problem(_("no row is filled in"), _("Fill in one at least."), row=2, column="name"),)
             return False
         try:
-            read_inventory(self.content(), "table.csv")
+            core.read_inventory(self.content(), "table.csv")
         except InputError as error:
             self.problems = error.problems
         return not self.problems
