@@ -11,12 +11,14 @@ from hypothesis import strategies as st
 from stillroom.errors import InputError
 from stillroom.substances import limits
 from stillroom.substances.limits import NeedsConfirmation, by_hand
+from stillroom.substances.limits.compare import molar_mass
 
 
 @pytest.fixture(scope="module", autouse=True)
 def _packages_loaded() -> None:
-    """The first comparison imports the chemistry package (0.3 s), longer than one drawn example may take."""
-    by_hand(cas="67-64-1", value=500, unit="ppm", basis="TWA", source_words="EH40")
+    """First look-ups import the chemistry package and its rare substances (0.7 s)."""
+    molar_mass("101-14-4")
+    limits.of("67-64-1", "ontario")
 
 
 def test_ppb_entered_as_ppm_asks() -> None:
