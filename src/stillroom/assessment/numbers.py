@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["CAUTIOUS", "quantile"]
+from stillroom.units import show
+
+__all__ = ["CAUTIOUS", "percent", "quantile"]
 
 Array = NDArray[np.float64]
 
@@ -25,3 +27,8 @@ def quantile(values: Array, share: float) -> float:
     if np.isfinite(values).all():
         return float(np.quantile(values, share))
     return float(np.quantile(values, share, method="lower"))
+
+
+def percent(fraction: float) -> str:
+    """A fraction [-] in per cent for a sentence; what is too small to matter is said as a bound."""
+    return "under 0.001 %" if fraction < 1e-5 else f"{show(100 * fraction)} %"

@@ -12,7 +12,7 @@ from stillroom.assessment.case import Case, Subject, gather
 from stillroom.assessment.checks import admission, fire, neighbours, normal, reserve, saturation
 from stillroom.assessment.checks.age import age_clock
 from stillroom.assessment.checks.spill import largest_container
-from stillroom.assessment.numbers import CAUTIOUS, quantile
+from stillroom.assessment.numbers import CAUTIOUS, percent, quantile
 from stillroom.assessment.result import (
     Assessment,
     Clock,
@@ -34,7 +34,6 @@ from stillroom.segregation.plan import Plan
 from stillroom.sources import Missing
 from stillroom.substances.hazards import peroxide_note
 from stillroom.substances.model import Limit
-from stillroom.units import show
 
 __all__ = ["SHORTEST_LIFE_DAYS", "assess"]
 
@@ -236,10 +235,9 @@ def _missing(subject: Subject, vapours: Vapours) -> str:
 def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
     """Normal storage of one substance, on a new filter: the by-pass and what the bed never holds."""
     result, allowed = physics.normal, case.room.rules.criterion_fraction
-    percent = show(100 * allowed)
     if subject.cas in result.dust_cas and subject.cas not in result.cas:
         fraction = float(np.quantile(result.dust_fraction[result.dust_cas.index(subject.cas)], 0.95))
-        words = f"Normal storage: its dust reaches {show(100 * fraction)} % of its limit at the exhaust; {percent} % is allowed."
+        words = f"Normal storage: its dust reaches {percent(fraction)} of its limit at the exhaust."
         return _Passing("not approved" if fraction > allowed else "approved", words)
     if subject.cas not in result.cas:
         return _Passing("approved", "Normal storage: it gives neither vapour nor dust worth counting.")
@@ -247,8 +245,8 @@ def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
     new = float(np.quantile(result.fraction[0, place], 0.95))
     bare = float(np.quantile(result.unfiltered[place], 0.95))
     words = (
-        f"Normal storage: {show(100 * new)} % of its limit at the exhaust with a new filter, {show(100 * bare)} % without one "
-        f"(95 % of the draws stay below); {percent} % is allowed."
+        f"Normal storage: at most {percent(new)} of its limit at the exhaust with a new filter, {percent(bare)} without one; "
+        f"{percent(allowed)} is allowed."
     )
     if bare <= allowed:
         words += " It needs no filter in normal storage."

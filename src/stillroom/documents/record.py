@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
@@ -107,18 +108,7 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
             ]
             for clock in record["clocks"]
         ],
-        "conflicts": [
-            {
-                "pair": [f"{name} ({cas})" for name, cas in zip(item["names"], item["cas"], strict=False)],
-                "hazard": item["hazard"],
-                "consequence": item["consequence"],
-                "severity": item["severity"],
-                "solved": item["solved"],
-                "mend": item["mend"],
-                "source": item["source"],
-            }
-            for item in sorted(record["conflicts"], key=lambda item: item["solved"])
-        ],
+        "conflicts": _conflicts(record),
         "assumptions": record["assumptions"],
         "rules": [[name, str(value)] for name, value in record["rules"].items()],
         "warnings": record["warnings"],
@@ -134,16 +124,42 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
 
 
 def _reasons(record: Record, words: Words) -> list[list[Any]]:
-    """Substance, verdict, reasons: the refused first, then those with conditions and the one that governs."""
+    """Substance, verdict, reasons: the refused first, then the one that governs."""
     telling = [
         item
         for item in record["substances"]
-        if item["verdict"] != "approved" or item["cas"] == record["governing"]
+        if item["verdict"] in REFUSED or item["cas"] == record["governing"]
     ]
     telling.sort(key=lambda item: item["verdict"] not in REFUSED)
     unknown = [item for item in record["containers"] if not item["known"]]
     return [[item["name"], words["cannot tell"], [words["contents unknown"] + "."]] for item in unknown] + [
         [item["name"], words[item["verdict"]], item["reasons"]] for item in telling
+    ]
+
+
+def _conflicts(record: Record) -> list[dict[str, Any]]:
+    """One entry for all partners of a substance that share everything else; the unsolved first.
+
+    ``record.json`` holds every pair with both CAS numbers.
+    """
+    often = Counter(name for item in record["conflicts"] for name in item["names"])
+    partners: dict[tuple[Any, ...], list[str]] = {}
+    for item in sorted(record["conflicts"], key=lambda item: item["solved"]):
+        hub = max(item["names"], key=lambda name: (often[name], name))
+        others = [name for name in item["names"] if name != hub] or [hub]
+        what = tuple(item[key] for key in ("hazard", "consequence", "severity", "solved", "mend", "source"))
+        partners.setdefault((hub, *what), []).extend(others)
+    return [
+        {
+            "pair": [hub, ", ".join(dict.fromkeys(others))],
+            "hazard": hazard,
+            "consequence": consequence,
+            "severity": severity,
+            "solved": solved,
+            "mend": mend,
+            "source": source,
+        }
+        for (hub, hazard, consequence, severity, solved, mend, source), others in partners.items()
     ]
 
 
@@ -237,12 +253,11 @@ def _substance(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
     lamps: dict[str, list[str]] = {}
     for item in substance["visibility"]:
         lamps.setdefault(item["words"], []).append(f"{item['lamp_eV']:.1f}")
-    spill = substance["spill"]
     return {
         "name": substance["name"],
         "cas": substance["cas"],
         "verdict": words[substance["verdict"]],
-        "reasons": substance["reasons"] + (spill["notes"] if spill else []),
+        "reasons": substance["reasons"],
         "largest": substance["largest_amount_words"],
         "check": substance["check_point"],
         "lamps": "; ".join(f"{', '.join(values)} eV {said}" for said, values in lamps.items()),

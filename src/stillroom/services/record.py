@@ -93,7 +93,7 @@ def as_record(result: Assessment, *, date: Date, title: str, invented: bool) -> 
         placement=_placement(result),
         conditions=list(result.conditions),
         cautions=list(CAUTIONS),
-        assumptions=list(result.assumptions),
+        assumptions=list(dict.fromkeys((*result.assumptions, *_spill_notes(result)))),
         curves=_curves(result),
         room=_room(case),
         cabinet=_cabinet(case),
@@ -196,7 +196,7 @@ def _substance(item: SubjectResult, result: Assessment, at_end: int) -> Substanc
         limit=_limit(subject.criterion) if subject.criterion else None,
         limits_all=[_limit(limit) for limit in subject.limits.all],
         verdict=item.verdict,
-        reasons=list(dict.fromkeys(finding.reason for finding in item.findings)),
+        reasons=_reasons(item),
         emission_g_per_day=emission,
         exhaust_fraction_of_limit=exhaust,
         exhaust_fraction_unfiltered=unfiltered,
@@ -213,8 +213,23 @@ def _substance(item: SubjectResult, result: Assessment, at_end: int) -> Substanc
     )
 
 
+def _reasons(item: SubjectResult) -> list[str]:
+    """What refuses stands first; that it stands apart from neighbours is said once, under conflicts."""
+    refusing = [finding.reason for finding in item.findings if not _fine(finding.verdict)]
+    others = [
+        finding.reason
+        for finding in item.findings
+        if _fine(finding.verdict) and not finding.reason.startswith("Apart from")
+    ]
+    return list(dict.fromkeys((*refusing, *others)))
+
+
+def _fine(verdict: str) -> bool:
+    return verdict in ("approved", "approved with conditions")
+
+
 def _allowed(item: SubjectResult) -> bool:
-    return item.verdict in ("approved", "approved with conditions")
+    return _fine(item.verdict)
 
 
 def _amount(item: SubjectResult) -> tuple[float | None, str]:
@@ -244,6 +259,11 @@ def _size(container: Container) -> str:
     return f"{words} ({container.concentration})" if container.concentration else words
 
 
+def _spill_notes(result: Assessment) -> list[str]:
+    """What was assumed of every spill, once."""
+    return [note for item in result.subjects if item.spill for note in item.spill.notes]
+
+
 def _spill(spill: SpillResult | None, case: Case) -> SpillRecord | None:
     if spill is None:
         return None
@@ -257,7 +277,7 @@ def _spill(spill: SpillResult | None, case: Case) -> SpillRecord | None:
         else _interval(spill.flammable_stopped),
         room_fraction_of_short_limit=_interval(spill.short[-1]),
         room_fraction_of_twa=_interval(spill.twa[-1]),
-        notes=[f"taken up within {spill.minutes:g} min", *spill.notes],
+        notes=[f"taken up within {spill.minutes:g} min"],
     )
 
 

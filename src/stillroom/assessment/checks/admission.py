@@ -119,7 +119,9 @@ def limit(subject: Subject, case: Case) -> Finding:
                 f"None of the chosen lists ({names}) has a limit for it. As an involatile solid of low toxicity it is "
                 f"judged by the limit for nuisance dust, {criterion.value:g} mg/m³ ({criterion.list})."
             )
-        return Finding("approved", " ".join((words, *subject.limits.reasons)), sources=(criterion.source,))
+        told = subject.limits.reasons if criterion.basis != "TWA" or criterion.measured_as else ()
+        by_hand = tuple(reason for reason in subject.limits.reasons if "by hand" in reason and reason not in told)
+        return Finding("approved", " ".join((words, *told, *by_hand)), sources=(criterion.source,))
     toxic = _NOT_LOW_TOXICITY & set(subject.hazards.storage_classes)
     if subject.involatile and subject.properties.phase != "solid" and not toxic:
         return Finding("approved", f"No limit in {names}; it gives no vapour at room temperature, so none is needed.")

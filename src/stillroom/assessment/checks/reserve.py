@@ -7,11 +7,10 @@ from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, Subject
 from stillroom.assessment.checks.spill import cautious, design_spill
-from stillroom.assessment.numbers import CAUTIOUS, quantile
+from stillroom.assessment.numbers import CAUTIOUS, percent, quantile
 from stillroom.assessment.result import Clock, Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.inventory.model import Container
-from stillroom.units import show
 
 __all__ = ["CLEANUP_MINUTES", "largest_of", "reserve_clock", "spill_finding", "spill_of", "spill_needs_filter"]
 
@@ -75,13 +74,12 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
     short, twa = (float(np.quantile(values[-1], 0.95)) for values in (result.short, result.twa))
     days = case.room.rules.required_interval_days
     what = (
-        f"Design spill (largest container broken, cleaned up within {result.minutes:g} min): the room reaches "
-        f"{show(100 * short)} % of the short-term and {show(100 * twa)} % of the 8-hour limit on a filter {days:g} days old "
-        "(95 % of the draws stay below)"
+        f"Design spill, cleaned up within {result.minutes:g} min, filter {days:g} days old: room at most {percent(short)} of the "
+        f"short-term and {percent(twa)} of the 8-hour limit"
     )
     if result.flammable is not None:
         burning = float(np.quantile(result.flammable, 0.95))
-        what += f"; the cabinet's air {show(100 * burning)} % of the lower flammable limit with the fan running"
+        what += f"; cabinet's air {percent(burning)} of the lower flammable limit"
     what += "."
     if not cautious(result, case):
         shorter = min((rules.cleanup_minutes, *CLEANUP_MINUTES))
@@ -99,8 +97,7 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
     stopped = None if result.flammable_stopped is None else float(np.quantile(result.flammable_stopped, 0.95))
     if stopped is not None and stopped > rules.lfl_fraction:
         what += (
-            f" With the fan stopped the cabinet's air could reach {show(100 * stopped)} % of the lower flammable limit: "
-            "while it stands still nothing is opened or moved."
+            f" With the fan stopped it could be {percent(stopped)}: then nothing is opened or moved."
         )
         close = result.flammable is not None and np.quantile(result.flammable, 0.95) > rules.lfl_fraction / 2
         if close or subject.hazards.flammable_category == "1":
