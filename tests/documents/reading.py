@@ -31,7 +31,7 @@ def point_sizes(data: bytes, phrase: str) -> list[float]:
     assert found, f"{phrase!r} is not on the page: {whole!r}"
     sizes = []
     for index in range(found.start(), found.end()):
-        if whole[index] in "ABDEFHIKLMNPRTUVXYZ":  # flat capitals: as high as the cap height
+        if whole[index] in "ABCDEFHIKLMNPRTUVXYZ":  # C is 3 % higher than the flat ones
             box = [ctypes.c_double() for _ in range(4)]
             assert pdfium.FPDFText_GetCharBox(textpage.raw, index, *box)
             sizes.append((box[3].value - box[2].value) / CAP_HEIGHT)

@@ -40,7 +40,9 @@ def _code(image: Any) -> Any:
 
 def _corners(code: Any) -> np.ndarray:
     spot = code.position
-    return np.array([[p.x, p.y] for p in (spot.top_left, spot.top_right, spot.bottom_right, spot.bottom_left)], float)
+    return np.array(
+        [[p.x, p.y] for p in (spot.top_left, spot.top_right, spot.bottom_right, spot.bottom_left)], float
+    )
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -69,10 +71,20 @@ def test_a_refusal_never_looks_like_a_permission(size: str, make: Any) -> None:
     assert min(point_sizes(data, "Put nothing in")) >= 24 - HALF_POINT
     written = text(data)
     assert "for storage: not " in written
-    for permission in ("LISTED ONLY", "What may be inside", "Filter until", "Valid until", "214 days", "2 × 2.5 L"):
+    for permission in (
+        "LISTED ONLY",
+        "What may be inside",
+        "Filter until",
+        "Valid until",
+        "214 days",
+        "2 × 2.5 L",
+    ):
         assert permission not in written
     # the frame and the bar around the signal word: far more ink on a refusal than on an approval
-    ink = [np.mean(np.array(picture(label_pdf(r, size=size)).convert("L")) < 128) for r in (make(), signed_record())]
+    ink = [
+        np.mean(np.array(picture(label_pdf(r, size=size)).convert("L")) < 128)
+        for r in (make(), signed_record())
+    ]
     assert ink[0] > 1.15 * ink[1]
 
 
@@ -122,7 +134,9 @@ def test_the_code_is_read_back_at_150_dpi_and_is_large_enough(size: str, make: A
     code = _code(picture(label_pdf(make(), size=size, url=URL)))
     assert code.text == "HTTPS://EXAMPLE.ORG/L/7C3F"
     assert code.ec_level in ("Q", "H")
-    modules = 29  # version 3: 26 characters of the alphanumeric set at level H (ISO/IEC 18004, table of capacities)
+    modules = (
+        29  # version 3: 26 characters of the alphanumeric set at level H (ISO/IEC 18004, table of capacities)
+    )
     corners = _corners(code)
     sides = np.linalg.norm(corners - np.roll(corners, -1, axis=0), axis=1) / 150 * 25.4
     # corners are found to about a pixel (0.17 mm) at each end
@@ -139,7 +153,9 @@ def test_the_code_is_read_back_at_150_dpi_and_is_large_enough(size: str, make: A
 
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("spot", [(0.30, 0.55), (0.55, 0.30), (0.34, 0.34)])
-def test_the_code_is_read_with_15_per_cent_of_its_area_painted_out(size: str, spot: tuple[float, float]) -> None:
+def test_the_code_is_read_with_15_per_cent_of_its_area_painted_out(
+    size: str, spot: tuple[float, float]
+) -> None:
     image = picture(label_pdf(sample_record(), size=size, url=URL))  # type: ignore[arg-type]
     corners = _corners(_code(image))
     low, span = corners.min(axis=0), np.ptp(corners, axis=0)
