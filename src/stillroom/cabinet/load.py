@@ -25,7 +25,7 @@ def _length(largest: float) -> Any:
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", strict=True)
 
 
 class _CabinetTable(_Strict):

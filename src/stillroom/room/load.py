@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from stillroom.room.model import Background, HandLimit, Room, SiteRules
+from stillroom.substances import check_digit
 from stillroom.units import STANDARD_PRESSURE
 from stillroom.units.files import check_fields, read_toml
 
@@ -17,12 +18,20 @@ __all__ = ["ASSUMED_BACKGROUND", "load_room", "parse_room"]
 ASSUMED_BACKGROUND = Background(cas="108-88-3", mg_m3=0.3, uncertainty_factor=3.0, source="from-memory")
 """Total volatile organics of ordinary room air, counted as toluene: of the order of 0.3 mg/m³ (from memory)."""
 
+
+def _cas(written: str) -> str:
+    if not check_digit(written):
+        raise ValueError("is no CAS number: its check digit does not fit")
+    return written
+
+
+Cas = Annotated[str, AfterValidator(_cas)]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Fraction = Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=False)
+    model_config = ConfigDict(extra="forbid", strict=True)
 
 
 class _RoomTable(_Strict):
@@ -36,7 +45,7 @@ class _RoomTable(_Strict):
 
 
 class _BackgroundTable(_Strict):
-    cas: str
+    cas: Cas
     mg_m3: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
     uncertainty_factor: Annotated[float, Field(ge=1.05, le=100, allow_inf_nan=False)] = 2.0
     source: str = "user"
@@ -48,7 +57,7 @@ class _LimitsTable(_Strict):
 
 
 class _HandLimitTable(_Strict):
-    cas: str
+    cas: Cas
     value: Positive
     unit: Literal["ppm", "mg/m3"]
     basis: Literal["TWA", "STEL", "C"] = "TWA"
@@ -69,7 +78,7 @@ class _RulesTable(_Strict):
     visit_fraction_of_life: Fraction = 0.5
     visit_longest_days: Positive = 182.0
     saturation_fraction: Fraction = 0.5
-    marker_cas: str = ""
+    marker_cas: Annotated[str, AfterValidator(lambda written: written and _cas(written))] = ""
 
 
 class _RoomFile(_Strict):
