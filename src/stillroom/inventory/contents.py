@@ -1,0 +1,315 @@
+"""What is in a container: components, state and strength from a name, a concentration and a state as written.
+
+A name that in a laboratory means a solution ("hydrochloric acid", "formalin") is never read as the pure gas: where
+no strength is written the usual concentrated one is taken, and that is said. A strength in a solvent that is not
+named, and that is not plainly water, leaves the contents unknown.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from stillroom.inventory.model import Component, State
+from stillroom.sources import Missing
+from stillroom.substances import Resolution, Substance, resolve
+from stillroom.substances.names import NameParts, take_apart
+from stillroom.substances.solutions import (
+    WATER_DENSITY,
+    Strength,
+    StrengthError,
+    mass_fraction,
+    read_strength,
+    solute,
+)
+
+__all__ = ["Contents", "Written", "contents_of"]
+
+WATER = "7732-18-5"
+METHANOL = "67-56-1"
+FORMALDEHYDE = "50-00-0"
+FORMALIN = (0.37, 0.15)
+"""Mass fractions [-] of formaldehyde and of methanol (10 to 15 %; the upper end) in formalin."""
+_PURITY = 0.9
+"""From this mass fraction [-] on, a percentage without a solvent is a purity."""
+_WATER_REACTIVE = frozenset(
+    [
+        "10294-33-4",
+        "10294-34-5",
+        "7637-07-2",
+        "7446-70-0",
+        "7719-12-2",
+        "10026-13-8",
+        "10025-87-3",
+        "7789-60-8",
+        "7550-45-0",
+        "10026-04-7",
+        "7719-09-7",
+        "16853-85-3",
+        "7580-67-8",
+        "16949-15-8",
+        "7646-69-7",
+        "7693-26-7",
+        "7791-25-5",
+        "10025-67-9",
+        "7646-78-8",
+        "7726-95-6",
+        "7789-78-8",
+        "13283-31-1",
+        "1314-56-3",
+        "1314-80-3",
+        "7723-14-0",
+        "12185-10-3",
+        "7790-94-5",
+        "8014-95-7",
+        "7446-11-9",
+        "19287-45-7",
+    ]
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What a row says of its contents."""
+
+    name: str
+    concentration: str = ""
+    state: State | None = None
+    is_volume: bool = True
+    """the amount is a volume"""
+    cylinder: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """Components, state, the strength as written, what deserves a second look, and why it is not known."""
+
+    components: tuple[Component, ...]
+    state: State
+    concentration: str = ""
+    remarks: tuple[str, ...] = ()
+    unknown_reason: str = ""
+
+
+def contents_of(written: Written, found: Resolution) -> Contents:
+    """The contents of a container whose substance was `found`.
+
+    Raises
+    ------
+    StrengthError
+        The strength cannot be read, contradicts the name's, or cannot be.
+    """
+    substance = found.substance
+    if substance is None:
+        near = f"; names that look alike: {', '.join(found.near)}" if found.near else ""
+        return Contents((), written.state or "unknown", written.concentration, (), found.reason + near)
+    remarks = (found.reason,) if found.reason else ()
+    parts = _parts(written)
+    if written.state == "gas" or written.cylinder:
+        return Contents((Component(substance, 1.0),), "gas", parts.strength, remarks)
+    strength = _strength(written, parts)
+    if _is_formalin(substance, parts):
+        got = _formalin(substance, strength, parts)
+    elif strength:
+        got = _with_strength(substance, strength, parts, written)
+    else:
+        got = _without_strength(substance, parts, written)
+    state = got.state if got.state != "unknown" or not got.components else _phase(substance, parts, written)
+    return Contents(got.components, state, parts.strength, remarks + got.remarks, got.unknown_reason)
+
+
+def _parts(written: Written) -> NameParts:
+    """The name's parts, with what the concentration column says in place of the name's own."""
+    name = take_apart(written.name)
+    if not written.concentration:
+        return name
+    column = take_apart(written.concentration)
+    stated = column.strength or (written.concentration if re.search(r"\d", written.concentration) else "")
+    return NameParts(
+        text=name.text,
+        cores=name.cores,
+        strength=stated or name.strength,
+        solvent=column.solvent or name.solvent,
+        grade=name.grade,
+        form=column.form or name.form,
+        shape=name.shape,
+    )
+
+
+def _strength(written: Written, parts: NameParts) -> Strength | None:
+    if not parts.strength:
+        return None
+    if re.fullmatch(r"[\d.,]+", parts.strength):
+        raise StrengthError(f"“{parts.strength}” has no unit. Write it like {parts.strength} % or 1 M")
+    strength = read_strength(parts.strength.split(", ")[0])
+    in_name = take_apart(written.name).strength
+    if written.concentration and in_name and in_name != parts.strength:
+        other = read_strength(in_name.split(", ")[0])
+        if other.unit == strength.unit and abs(other.value - strength.value) > 0.02 * strength.value:
+            what = f"the name says {other.text} and the concentration {strength.text}"
+            raise StrengthError(f"{what}. Correct one of them")
+    return strength
+
+
+def _is_formalin(substance: Substance, parts: NameParts) -> bool:
+    solution_name = bool(re.search(r"formalin|formol|\bNBF\b", parts.text, re.IGNORECASE))
+    return substance.cas == FORMALDEHYDE and not parts.solvent and (solution_name or not parts.strength)
+
+
+def _formalin(substance: Substance, strength: Strength | None, parts: NameParts) -> Contents:
+    """Formalin by the share of it: "10 % formalin" holds a tenth of what formalin holds."""
+    stock = re.search(r"formalin|formol|\bNBF\b", parts.text, re.IGNORECASE)
+    buffered = re.search(r"buffered|\bNBF\b", parts.text, re.IGNORECASE)
+    share = 1.0
+    if strength and stock and strength.unit.startswith("%") and strength.value < 30:
+        share = strength.value / 100
+    elif buffered and not strength:
+        share = 0.1
+    aldehyde, methanol = FORMALIN[0] * share, FORMALIN[1] * share
+    components = (
+        Component(substance, aldehyde),
+        Component(_known(WATER), 1.0 - aldehyde - methanol),
+        Component(_known(METHANOL), methanol),
+    )
+    words = f"counted as a solution of {100 * aldehyde:.3g} % formaldehyde by mass with {100 * methanol:.3g} % methanol"
+    return Contents(
+        components, "solution", remarks=(f"{parts.cores[0] if parts.cores else 'formaldehyde'}: {words}",)
+    )
+
+
+def _known(cas: str) -> Substance:
+    substance = resolve(cas=cas).substance
+    assert substance is not None
+    return substance
+
+
+def _takes_water(substance: Substance) -> bool:
+    """Whether a solution without a named solvent is plainly one in water."""
+    if solute(substance.cas):
+        return True
+    formula = re.sub(r"[A-Z][a-z]", "", substance.formula)
+    return bool(substance.formula) and "C" not in formula and substance.cas not in _WATER_REACTIVE
+
+
+def _with_strength(substance: Substance, strength: Strength, parts: NameParts, written: Written) -> Contents:
+    known = solute(substance.cas)
+    plain_percent = strength.unit == "% w/w"
+    share = strength.value / 100
+    says_solution = bool(parts.solvent) or parts.form != "" or written.state == "solution"
+    if plain_percent and not parts.solvent and parts.form in ("", "glacial", "fuming"):
+        most = known.most if known else 0.0
+        if share > most and share >= _PURITY and written.state != "solution":
+            return Contents((Component(substance, 1.0),), "unknown")
+        solid = written.state == "solid" or (
+            not says_solution and not written.is_volume and _is_solid(substance)
+        )
+        if solid and share > most:
+            words = f"{strength.text} {substance.name}: what the rest is, is not written"
+            return Contents((Component(substance, share),), "solid", remarks=(words,))
+        if known and share > most:
+            words = f"“{strength.text}” is more {substance.name} than water takes up; check the strength"
+            return Contents((Component(substance, share),), "unknown", remarks=(words,))
+    solvents, density, fault = _solvents(substance, parts)
+    fraction, note = mass_fraction(strength, substance, solvent_density=density)
+    if fraction is not None and fraction > 1:
+        raise StrengthError(
+            f"“{strength.text}” is more than the pure substance holds. Write it like 37 % or 1 M"
+        )
+    remarks = (note,) if note else ()
+    if fault:
+        return Contents((Component(substance, fraction),), "solution", "", remarks, fault)
+    rest = None if fraction is None else round(1.0 - fraction, 12)
+    return Contents((Component(substance, fraction), *_share_out(solvents, rest)), "solution", "", remarks)
+
+
+def _solvents(substance: Substance, parts: NameParts) -> tuple[tuple[Component, ...], float, str]:
+    """The solvent as components whose fractions add up to one, its density [kg/m³], or why it is not known."""
+    if not parts.solvent:
+        if _takes_water(substance):
+            return (Component(_known(WATER), 1.0),), WATER_DENSITY, ""
+        fault = (
+            f"a solution of {substance.name} in a solvent that is not named; write it like “5 % in ethanol”"
+        )
+        return (), WATER_DENSITY, fault
+    found = resolve(name=parts.solvent)
+    if found.substance is None:
+        return (), WATER_DENSITY, f"the solvent “{parts.solvent}” is not known: {found.reason}"
+    solvent = found.substance
+    if solvent.cas == WATER:
+        return (Component(solvent, 1.0),), WATER_DENSITY, ""
+    if found.strength and solute(solvent.cas):
+        try:
+            share, _ = mass_fraction(read_strength(found.strength), solvent)
+        except StrengthError:
+            share = None
+        rest = None if share is None else 1.0 - share
+        return (Component(solvent, share), Component(_known(WATER), rest)), WATER_DENSITY, ""
+    return (Component(solvent, 1.0),), _density(solvent), ""
+
+
+def _density(solvent: Substance) -> float:
+    from stillroom.substances.properties import properties
+
+    density = properties(solvent.cas).liquid_density
+    return WATER_DENSITY if isinstance(density, Missing) else density.value
+
+
+def _share_out(solvents: tuple[Component, ...], rest: float | None) -> tuple[Component, ...]:
+    return tuple(
+        Component(
+            part.substance, None if rest is None or part.mass_fraction is None else rest * part.mass_fraction
+        )
+        for part in solvents
+    )
+
+
+def _without_strength(substance: Substance, parts: NameParts, written: Written) -> Contents:
+    known = solute(substance.cas)
+    name = parts.cores[-1].lower() if parts.cores else ""
+    if parts.solvent and parts.solvent.lower() != "water":
+        return _of_no_strength(substance, parts)
+    if known and known.usual is not None and name not in (pure.lower() for pure in known.pure_names):
+        wet = parts.form or parts.solvent or written.state in ("solution", "liquid") or written.is_volume
+        if known.bare == "solution" or (known.bare == "either" and wet):
+            return _usual(substance, known.usual, parts, known.note)
+    if parts.form in ("saturated", "solution", "dilute") or parts.solvent or written.state == "solution":
+        return _of_no_strength(substance, parts)
+    return Contents((Component(substance, 1.0),), "unknown")
+
+
+def _usual(substance: Substance, usual: float, parts: NameParts, note: str) -> Contents:
+    if parts.form == "fuming" and substance.cas == "7697-37-2":
+        words = "fuming nitric acid is counted as pure; write the strength"
+        return Contents((Component(substance, 1.0),), "liquid", remarks=(words,))
+    written = "“dilute” is no strength" if parts.form == "dilute" else "no strength is written"
+    beside = f" ({note})" if note else ""
+    words = f"{written} for {substance.name}: the usual concentrated {100 * usual:g} % was taken{beside}"
+    components = (Component(substance, usual), Component(_known(WATER), 1.0 - usual))
+    return Contents(components, "solution", remarks=(f"{words}; write the strength",))
+
+
+def _of_no_strength(substance: Substance, parts: NameParts) -> Contents:
+    solvents, _, fault = _solvents(substance, parts)
+    words = f"a solution of {substance.name} of unknown strength; write the strength"
+    components = (Component(substance, None), *_share_out(solvents, None))
+    return Contents(components, "solution", remarks=() if fault else (words,), unknown_reason=fault)
+
+
+def _is_solid(substance: Substance) -> bool:
+    from stillroom.substances.properties import properties
+
+    return properties(substance.cas).phase == "solid"
+
+
+def _phase(substance: Substance, parts: NameParts, written: Written) -> State:
+    """The state of the pure substance: as written, else by its shape, its melting and boiling points, its unit."""
+    if written.state and written.state != "unknown":
+        return written.state
+    from stillroom.substances.properties import properties
+
+    phase = properties(substance.cas).phase
+    if phase == "unknown" and parts.shape and not re.search("liquid", parts.shape, re.IGNORECASE):
+        return "solid"
+    if phase == "unknown" and written.is_volume:
+        return "liquid"
+    return phase
