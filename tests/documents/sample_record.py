@@ -1,4 +1,3 @@
-# ruff: noqa: E501 - sentences and rows of invented data stay on one line
 """An invented record, complete and plausible, for tests of papers and pages.
 
 Nothing here was measured or computed: cabinet, room, people and every result are made up for these tests, and the

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 import xml.etree.ElementTree as ET
 from typing import Any
 
 import pytest
-from documents.sample_record import long_record, refused_record, sample_record
 
+from documents.sample_record import long_record, refused_record, sample_record
 from stillroom.documents import charts
 from stillroom.documents.charts.exhaust import INKS
 from stillroom.documents.charts.svg import described, figure, spread
@@ -148,7 +149,7 @@ def test_front_edge_is_at_the_bottom() -> None:
 
 def test_labels_do_not_lie_on_each_other() -> None:
     placed = spread([10.0, 11.0, 12.0, 80.0], gap=16, low=0, high=90)
-    gaps = [b - a for a, b in zip(placed, placed[1:], strict=False)]
+    gaps = [b - a for a, b in itertools.pairwise(placed)]
     assert min(gaps) >= 16 - 1e-9
     assert placed == sorted(placed)
     assert max(placed) <= 90

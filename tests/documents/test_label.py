@@ -11,6 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 import zxingcpp
+from PIL import ImageDraw
+
 from documents.reading import pages, picture, point_sizes, smallest_type, text
 from documents.sample_record import (
     approved_record,
@@ -20,8 +22,6 @@ from documents.sample_record import (
     signed_record,
     unsure_record,
 )
-from PIL import ImageDraw
-
 from stillroom.documents import label_pdf
 from stillroom.errors import StillroomError
 

@@ -13,6 +13,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
+
 from documents.reading import pages, picture, point_sizes, text
 from documents.sample_record import (
     approved_record,
@@ -22,7 +23,6 @@ from documents.sample_record import (
     signed_record,
     unsure_record,
 )
-
 from stillroom.documents import label_pdf, record_pdf, shelves_pdf
 from stillroom.documents.charts.exhaust import INKS
 
@@ -91,7 +91,7 @@ def test_a_refusal_gives_no_life_no_visit_no_validity() -> None:
     for part in ("214 days", "19 February 2027", "6 June 2027"):
         assert part not in first
     assert "Conditions that would hold if it were approved" in first
-    assert first.index("Hydrogen, not approved") < first.index("Acetone, approved with conditions")
+    assert first.index("Hydrogen, not approved") < first.index("Acetic acid, approved with conditions")
     assert "NOT SOLVED by the shelf plan" in first
 
 

@@ -6,7 +6,6 @@ import copy
 
 from documents.reading import pages, text
 from documents.sample_record import refused_record, sample_record, signed_record, unsure_record
-
 from stillroom.documents import shelves_pdf
 
 

@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from documents.reading import text
-from documents.sample_record import refused_record, sample_record
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from documents.reading import text
+from documents.sample_record import refused_record, sample_record
 from stillroom.documents import charts, label_pdf, record_pdf, shelves_pdf
 from stillroom.documents.text import REPLACEMENT, breakable, clean
 

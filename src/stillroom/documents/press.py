@@ -13,8 +13,6 @@ from stillroom.errors import StillroomError
 
 __all__ = ["press"]
 
-STANDARDS = ("ua-1", "a-2a")
-
 
 @cache
 def _fonts() -> Any:
@@ -54,7 +52,7 @@ def press(template: str, data: Mapping[str, Any], *, date: str) -> bytes:
                     root=str(root),
                     font_paths=_fonts(),
                     sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
-                    pdf_standards=list(STANDARDS),
+                    pdf_standards=["ua-1", "a-2a"],
                     timestamp=int(moment.timestamp()),
                 )
             )

@@ -98,7 +98,7 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
         "results": _results(record, words),
         "results_note": words["results note"].format(draws=record["draws"]),
         "spills": _spills(record, words),
-        "substances": [_substance(substance, words) for substance in record["substances"]],
+        "substances": _told(record, words),
         "clocks": [
             [
                 words[f"clock {clock['name']}"],
@@ -198,17 +198,19 @@ def _value(limit: LimitRecord) -> str:
 
 
 def _limit_rows(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
+    """The limit that decides; the others stand in ``record.json``, and their number here."""
     chosen = substance["limit"]
-    others = [limit for limit in substance["limits_all"] if limit != chosen]
+    others = len([limit for limit in substance["limits_all"] if limit != chosen])
+    more = words["more limits"].format(count=others) if others else ""
     rows = [
         [
             _value(limit),
             limit["basis"],
             f"{limit['list_title']}, {limit['edition']}",
-            limit["locator"],
+            "; ".join(part for part in (limit["locator"], more) if part),
             ", ".join(limit["notations"]),
         ]
-        for limit in ([chosen] if chosen else []) + others
+        for limit in ([chosen] if chosen else [])
     ]
     name = f"{substance['name']}", substance["cas"]
     return {"name": name, "chosen": chosen is not None, "rows": rows or [[words["no limit"], "", "", "", ""]]}
@@ -247,6 +249,26 @@ def _spills(record: Record, words: Words) -> list[list[list[str]]]:
         for substance in record["substances"]
         if (spill := substance["spill"]) is not None
     ]
+
+
+def _told(record: Record, words: Words) -> list[dict[str, Any]]:
+    """Substance by substance what a reader needs words for; the rest, alike in how it is checked, in one row each way."""
+    conditions = " ".join(record["conditions"])
+    full, alike = [], {}
+    for substance in record["substances"]:
+        told = _substance(substance, words)
+        if (
+            substance["verdict"] in REFUSED
+            or substance["cas"] == record["governing"]
+            or substance["name"] in conditions
+        ):
+            full.append(told)
+        else:
+            alike.setdefault((told["verdict"], told["largest"], told["check"], told["lamps"]), []).append(told)
+    for group in alike.values():
+        names = ", ".join(told["name"] for told in group)
+        full.append({**group[0], "name": names, "cas": "", "reasons": [words["numbers above"]]})
+    return full
 
 
 def _substance(substance: SubstanceRecord, words: Words) -> dict[str, Any]:

@@ -66,6 +66,8 @@ ENGLISH: Words = {
     "list": "List, edition",
     "locator": "Where",
     "notations": "Notations",
+    "more limits": "{count} more in record.json",
+    "numbers above": "The numbers stand in the tables above; every reason in record.json.",
     "no limit": "no limit known: never approved",
     "results": "Results in normal storage",
     "results note": "Median, and below it the range from 5 % to 95 % of {draws} runs. Exhaust and room as per cent of the "

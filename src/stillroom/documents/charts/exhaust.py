@@ -45,7 +45,7 @@ class _Axes:
 
     def __init__(self, curves: Sequence[CurveRecord]) -> None:
         self.last = max((curve["days"][-1] for curve in curves), default=365.0) or 1.0
-        values = [v for curve in curves for key in ("p05", "p95") for v in curve[key] if v > 0]  # type: ignore[literal-required]
+        values = [v for curve in curves for v in (*curve["p05"], *curve["p95"]) if v > 0]
         self.high = max(-1, math.ceil(math.log10(max(values, default=CRITERION)) + 0.05))
         lowest = math.floor(math.log10(min(values, default=CRITERION)))
         self.low = max(min(lowest, -3), self.high - DECADES)
@@ -153,7 +153,7 @@ def _mark(drawing: Drawing, x: float, y: float, shape: str, colour: str, *, soli
         "stroke": colour,
         "stroke_width": 1.2,
     }
-    corners = {
+    corners: dict[str, list[tuple[float, float]]] = {
         "square": [(-3.6, -3.6), (3.6, -3.6), (3.6, 3.6), (-3.6, 3.6)],
         "triangle": [(0, -4.8), (4.6, 3.4), (-4.6, 3.4)],
         "diamond": [(0, -5), (5, 0), (0, 5), (-5, 0)],

@@ -6,6 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr, unescape
 
+Paint = float | str | None
+"""a presentation attribute; None leaves it out"""
+
 __all__ = ["FAMILY", "Drawing", "described", "figure", "spread"]
 
 FAMILY = "'Source Sans 3', sans-serif"
@@ -42,7 +45,7 @@ class Drawing:
     key: str
     parts: list[str] = field(default_factory=list)
 
-    def add(self, tag: str, body: str | None = None, **attributes: float | str | None) -> None:
+    def add(self, tag: str, body: Paint = None, **attributes: Paint) -> None:
         """Append an element; `stroke_width` becomes ``stroke-width``, None is left out, `css` becomes ``class``."""
         written = "".join(
             f" {'class' if name == 'css' else name.replace('_', '-')}="
@@ -52,23 +55,19 @@ class Drawing:
         )
         self.parts.append(f"<{tag}{written}/>" if body is None else f"<{tag}{written}>{body}</{tag}>")
 
-    def line(self, x1: float, y1: float, x2: float, y2: float, **attributes: float | str | None) -> None:
+    def line(self, x1: float, y1: float, x2: float, y2: float, **attributes: Paint) -> None:
         self.add("line", x1=x1, y1=y1, x2=x2, y2=y2, **({"stroke": "#000"} | attributes))
 
     def path(
-        self, points: Iterable[tuple[float, float]], *, close: bool = False, **attributes: float | str | None
+        self, points: Iterable[tuple[float, float]], *, close: bool = False, **attributes: Paint
     ) -> None:
         drawn = "M" + "L".join(f"{figure(x)} {figure(y)}" for x, y in points) + ("Z" if close else "")
         self.add("path", d=drawn, **({"fill": "none"} | attributes))
 
-    def text(
-        self, x: float, y: float, words: str, *, size: float = 12, **attributes: float | str | None
-    ) -> None:
+    def text(self, x: float, y: float, words: str, *, size: float = 12, **attributes: Paint) -> None:
         self.add("text", escape(words), x=x, y=y, font_size=size, **({"fill": "#000"} | attributes))
 
-    def halo(
-        self, x: float, y: float, words: str, *, size: float = 12, **attributes: float | str | None
-    ) -> None:
+    def halo(self, x: float, y: float, words: str, *, size: float = 12, **attributes: Paint) -> None:
         """Text on a white ground, readable over lines; its width is estimated from the number of letters."""
         wide = 0.5 * size * len(words) + 6
         left = x - {"middle": wide / 2, "end": wide - 3}.get(str(attributes.get("text_anchor")), 3.0)
