@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -42,7 +43,7 @@ def test_a_shipped_cabinet_is_possible(name: str) -> None:
         if shelf.trays:
             assert shelf.tray_volume is not None
             assert shelf.tray_volume <= shelf.tray_area * shelf.clear_height
-    for lower, upper in zip(shelves, shelves[1:], strict=False):
+    for lower, upper in pairwise(shelves):
         side_by_side = lower.height == upper.height or lower.width + upper.width <= cabinet.width
         assert side_by_side or lower.height + lower.clear_height <= upper.height + 1e-9
 
