@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,18 +126,51 @@ def _merged(beds: Sequence[Bed]) -> list[Bed]:
     return merged
 
 
+@dataclass(frozen=True, slots=True)
+class _MediumDraw:
+    """One medium's own draws, each (size,), whatever the vapours are."""
+
+    micropore_volume: Array
+    characteristic_energy: Array
+    bulk_density: Array
+    grain_diameter: Array
+    capacities: dict[str, Array]
+    """family -> [mol/g]"""
+
+
+def _draw_medium(medium: Medium, rng: np.random.Generator, size: int) -> _MediumDraw:
+    return _MediumDraw(
+        micropore_volume=sample(medium.micropore_volume, rng, size),
+        characteristic_energy=sample(medium.characteristic_energy, rng, size) * 1e3,
+        bulk_density=sample(medium.bulk_density, rng, size),
+        grain_diameter=sample(medium.grain_diameter, rng, size),
+        capacities={
+            item.family: impregnants.draw_molar_capacity(item, rng, size) for item in medium.impregnations
+        },
+    )
+
+
 def _stoichiometric(
-    medium: Medium, vapours: Sequence[Vapour], missing: dict[str, str], rng: np.random.Generator, size: int
+    capacities: dict[str, Array], vapours: Sequence[Vapour], missing: dict[str, str], size: int
 ) -> tuple[Array, NDArray[np.int64]]:
     capacity = np.zeros((len(vapours), size))
     family = np.full(len(vapours), -1, dtype=np.int64)
-    for impregnation in medium.impregnations:
-        drawn = impregnants.draw_molar_capacity(impregnation, rng, size)
-        for i, vapour in enumerate(vapours):
-            if vapour.family == impregnation.family and vapour.properties.cas not in missing:
-                capacity[i] = drawn
-                family[i] = impregnants.FAMILIES.index(vapour.family)
+    for i, vapour in enumerate(vapours):
+        if vapour.family in capacities and vapour.properties.cas not in missing:
+            capacity[i] = capacities[vapour.family]
+            family[i] = impregnants.FAMILIES.index(vapour.family)
     return capacity, family
+
+
+def _draw_factors(count: int, rng: np.random.Generator, size: int) -> tuple[Array, Array, Array, Array]:
+    """Factors on energy, volume, rate and film rate, each (n_v, size), vapour by vapour: a further one at the
+    end changes none of those before it."""
+    intervals = (scatter.ENERGY_FACTOR, scatter.VOLUME_FACTOR, scatter.RATE_FACTOR, scatter.REACTION_SHARE)
+    drawn = np.empty((4, count, size))
+    for i in range(count):
+        for k, interval in enumerate(intervals):
+            drawn[k, i] = sample(interval, rng, size)
+    return drawn[0], drawn[1], drawn[2], np.minimum(drawn[3], 1.0)
 
 
 def draw_layers(
@@ -169,33 +202,27 @@ def draw_layers(
     size : int
         Number of draws [-].
     """
-    n = len(vapours)
     pores = draw_pores_left(relative_humidity, rng, size)
-    energy_factor = scatter.draw_factors(scatter.ENERGY_FACTOR, rng, vapours=n, size=size)
-    volume_factor = scatter.draw_factors(scatter.VOLUME_FACTOR, rng, vapours=n, size=size)
-    rate_factor = scatter.draw_factors(scatter.RATE_FACTOR, rng, vapours=n, size=size)
-    drawn: dict[str, Layer] = {}
+    media = {bed.medium.name: bed.medium for bed in stack.beds}
+    drawn = {name: _draw_medium(medium, rng, size) for name, medium in media.items()}
+    energy_factor, volume_factor, rate_factor, reaction_share = _draw_factors(len(vapours), rng, size)
     layers = []
     for bed in _merged(stack.beds):
-        medium = bed.medium
-        known = drawn.get(medium.name)
-        if known is None:
-            volume = sample(medium.micropore_volume, rng, size) * pores
-            energy = sample(medium.characteristic_energy, rng, size) * 1e3
-            density = sample(medium.bulk_density, rng, size)
-            grain = sample(medium.grain_diameter, rng, size)
-            capacity, family = _stoichiometric(medium, vapours, missing, rng, size)
-            known = drawn[medium.name] = Layer(
+        own = drawn[bed.medium.name]
+        capacity, family = _stoichiometric(own.capacities, vapours, missing, size)
+        layers.append(
+            Layer(
                 mass=bed.mass,
                 area=bed.area,
-                bulk_density=density,
-                grain_diameter=grain,
-                void_fraction=medium.void_fraction,
-                pore_volume=volume * volume_factor,
-                energy=energy * arrays.affinity * energy_factor,
+                bulk_density=own.bulk_density,
+                grain_diameter=own.grain_diameter,
+                void_fraction=bed.medium.void_fraction,
+                pore_volume=own.micropore_volume * pores * volume_factor,
+                energy=own.characteristic_energy * arrays.affinity * energy_factor,
                 stoichiometric=capacity,
                 family=family,
                 rate_factor=rate_factor,
+                reaction_share=reaction_share,
             )
-        layers.append(replace(known, mass=bed.mass, area=bed.area))
+        )
     return tuple(layers)

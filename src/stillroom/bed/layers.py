@@ -77,13 +77,15 @@ class Layer:
     family: NDArray[np.int64]
     """(n_v,) number of the vapour's family, −1 for none"""
     rate_factor: Array
+    reaction_share: Array
+    """of the film's rate that an impregnation reaches"""
 
     def rate(self, vapours: VapourArrays, air: Air, loading: Array) -> Array:
         """Rate coefficient [1/s] at a loading [g/g].
 
         The correlation, never faster than the film, and never slower than film and wide pores in series: at
-        ppb the loading is far below the correlated data and √W_e would stop the uptake. Impregnants: film
-        and pores.
+        ppb the loading is far below the correlated data and √W_e would stop the uptake. An impregnation takes
+        a share of the film's rate, because the reaction moves into the grain as its outside is used up.
         """
         velocity = air.flow / self.area
         fastest = film.rate_coefficient(
@@ -108,7 +110,7 @@ class Layer:
             molar_mass=vapours.molar_mass,
         )
         bounded = np.clip(overall * self.rate_factor, slowest, fastest)
-        return np.asarray(np.where(vapours.physisorbed, bounded, slowest * np.ones_like(bounded)))
+        return np.asarray(np.where(vapours.physisorbed, bounded, fastest * self.reaction_share))
 
     def units(self, rate: Array, air: Air) -> Array:
         """Transfer units k_v·(bed volume)/flow [-]."""

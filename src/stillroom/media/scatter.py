@@ -6,33 +6,15 @@ constant spread in E is a spread in loading that widens downwards, and the mixtu
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
-
-from stillroom.media.draws import sample
 from stillroom.media.model import Interval
 
-__all__ = ["ENERGY_FACTOR", "RATE_FACTOR", "VOLUME_FACTOR", "draw_factors"]
-
-Array = NDArray[np.float64]
+__all__ = ["ENERGY_FACTOR", "RATE_FACTOR", "REACTION_SHARE", "VOLUME_FACTOR"]
 
 ENERGY_FACTOR = Interval(0.80, 0.98, 1.20, "own-isotherm-comparison", "of one vapour's E about β E0")
 VOLUME_FACTOR = Interval(0.75, 0.97, 1.25, "own-isotherm-comparison", "of one vapour's volume about W0")
 RATE_FACTOR = Interval(
     0.60, 1.00, 1.60, "from-memory", "of a measured rate coefficient about its correlation"
 )
-
-
-def draw_factors(interval: Interval, rng: np.random.Generator, *, vapours: int, size: int) -> Array:
-    """Independent draws for each vapour, shape (vapours, size) (dimensionless).
-
-    Parameters
-    ----------
-    interval : Interval
-        One of this module's.
-    rng : numpy.random.Generator
-        Source of randomness.
-    vapours, size : int
-        Number of vapours, and of draws for each [-].
-    """
-    return sample(interval, rng, vapours * size).reshape(vapours, size)
+REACTION_SHARE = Interval(
+    0.15, 0.35, 0.80, "from-memory", "of the film's rate, for uptake by an impregnation"
+)
