@@ -11,7 +11,7 @@ from stillroom.media.model import FilterStack
 from stillroom.sources import Missing, Sourced
 from stillroom.substances.hazards import refused_by_words
 from stillroom.substances.limits import nuisance_dust
-from stillroom.substances.model import Admission
+from stillroom.substances.model import Admission, Ordering
 from stillroom.units import GAS_CONSTANT
 
 __all__ = ["contents", "lend_surrogate", "limit", "medium", "refusal", "saturated_over_criterion"]
@@ -80,15 +80,16 @@ def medium(subject: Subject, stack: FilterStack, *, saturated_fraction: float | 
 def lend_surrogate(subject: Subject, case: Case) -> Subject:
     """A solid of low toxicity without a limit borrows the one for nuisance dust; nothing else borrows.
 
-    The first chosen list that has a nuisance-dust limit lends it.
+    Each chosen list offers its first 8-hour value (total or inhalable dust); the site's ordering chooses among them.
     """
     if subject.limits.criterion is not None or not _is_plain_dust(subject):
         return subject
-    for key in case.list_keys:
-        for lent in nuisance_dust(key):
-            if lent.basis == "TWA":
-                return replace(subject, surrogate=lent)
-    return subject
+    offers = [next((lent for lent in nuisance_dust(key) if lent.basis == "TWA"), None) for key in case.list_keys]
+    lent = [offer for offer in offers if offer is not None]
+    if not lent:
+        return subject
+    chosen = lent[0] if case.ordering is Ordering.FIRST else min(lent, key=lambda offer: offer.value)
+    return replace(subject, surrogate=chosen)
 
 
 def _is_plain_dust(subject: Subject) -> bool:
