@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from stillroom.records.database import settings_for
 
 WEB = Path(__file__).parent
-DATA = Path(os.environ.get("STILLROOM_DATA") or Path.home() / ".stillroom")
+DATA = Path(os.environ.get("STILLROOM_DATA") or Path.home() / ".local/share/stillroom")
 HTTPS = os.environ.get("STILLROOM_HTTPS", "") == "1"
 """The site is reached by https only (behind a proxy that ends TLS): secure cookies, HSTS, redirects."""
 

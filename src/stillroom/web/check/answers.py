@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -13,7 +12,7 @@ from stillroom.web.by_hand.view import limit_line
 from stillroom.web.rules.form import PERCENTS, RulesForm
 from stillroom.web.shared.core import inventory_of
 
-__all__ = ["Section", "answers"]
+__all__ = ["Section", "answers", "rules_in_words"]
 
 
 @dataclass(frozen=True)
@@ -38,7 +37,7 @@ def answers(assessment) -> list[Section]:
         Section("limits", _("Exposure limits"), _limits(room.get("limits", {}))),
         Section("by-hand", _("Limits of your own"), [(_("Limit"), limit_line(row)) for row in room.get("limit", [])],
                 needed=False),
-        Section("rules", _("Rules of the site"), _rules(room.get("rules"))),
+        Section("rules", _("Rules of the site"), rules_in_words(room["rules"]) if "rules" in room else []),
     ]  # fmt: skip
 
 
@@ -107,19 +106,26 @@ def _limits(chosen: dict[str, Any]) -> list[tuple[str, str]]:
     return [*rows, (_("What holds"), which)]
 
 
-def _rules(rules: dict[str, Any] | None) -> list[tuple[str, str]]:
-    if rules is None:
-        return []
+def rules_in_words(rules: dict[str, Any]) -> list[tuple[str, str]]:
+    """Each rule of the site with its value; the label names the unit."""
     form = RulesForm.base_fields
-    return [(str(form[field.name].label), _rule(rules.get(field.name), field.name)) for field in fields(SiteRules)]
+    empty = {
+        "marker_cas": _("the most weakly held of those that need the filter"),
+        "flammables_litre_category_1": _("the table of 29 CFR 1910.106(d)(3)"),
+        "flammables_litre_total": _("the table of 29 CFR 1910.106(d)(3)"),
+    }
+    return [
+        (str(form[field.name].plain_label if field.name in empty else form[field.name].label),
+         _rule(rules.get(field.name), field.name) or empty.get(field.name, _("Not provided")))
+        for field in fields(SiteRules)
+    ]  # fmt: skip
 
 
 def _rule(value: Any, name: str) -> str:
-    words: Callable[[Any], str] = lambda number: f"{number:g}"  # noqa: E731
     if value in (None, ""):
-        return _("Not provided")
+        return ""
     if isinstance(value, bool):
         return _("Yes") if value else _("No")
     if isinstance(value, str):
         return value
-    return words(round(100 * value, 9)) if name in PERCENTS else words(value)
+    return f"{round(100 * value, 9) if name in PERCENTS else value:g}"

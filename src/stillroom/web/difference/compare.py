@@ -20,6 +20,8 @@ class Pair:
     what: str
     before: str
     after: str
+    long: bool = False
+    """sentences, one a line"""
 
     @property
     def changed(self) -> bool:
@@ -112,9 +114,11 @@ def _substance(old: dict[str, Any] | None, new: dict[str, Any] | None) -> list[P
         (_("Filter's life for it"), lambda row: span_days(row["service_life_days"])),
         (_("Exhaust, part of the limit"), lambda row: middle_percent(row["exhaust_fraction_of_limit"])),
         (_("Room in a spill, part of the short-term limit"), _spill),
-        (_("Reasons"), lambda row: " ".join(row["reasons"])),
     ]
     pairs = [Pair(title, words(old), words(new)) for title, words in rows]
+    then, now = old["reasons"], new["reasons"]
+    gone, come = ([line for line in these if line not in those] for these, those in ((then, now), (now, then)))
+    pairs.append(Pair(_("Reasons that differ"), "\n".join(gone), "\n".join(come), long=True))
     return [pair for pair in pairs if pair.changed]
 
 

@@ -3,6 +3,7 @@
 from stillroom.records.store import keep_file, update_draft
 from stillroom.web.inventory.context import InventoryContext
 from stillroom.web.inventory.form import InventoryForm
+from stillroom.web.shared import core
 from stillroom.web.shared.doors import draft_page, show
 from stillroom.web.shared.steps import back_link, from_check
 
@@ -17,6 +18,9 @@ def inventory(request, assessment):
             problems = form.cleaned_data.get("problems", ())
             if not problems:
                 return take(request, assessment, form.cleaned_data["name"], form.cleaned_data["content"])
+            if form.cleaned_data.get("file"):
+                name, content = form.cleaned_data["file"]
+                form = InventoryForm(initial={"pasted": core.as_text(content, name)})
     context = InventoryContext(
         assessment=assessment,
         form=form,

@@ -32,6 +32,8 @@ class ResultContext:
     changed: Sequence[Assessment]
     """copies of this one"""
     may_write: bool
+    rules: Sequence[tuple[str, str]]
+    """the site's rules, in words"""
     recomputed: str
     """the answer of “compute again”, empty where it was not asked"""
     unsolved: Sequence[dict[str, Any]] = field(default=())

@@ -19,11 +19,11 @@ def figures(record: dict[str, Any]) -> dict[str, Figure]:
 
     wanted: list[tuple[str, bool, Callable[[Any], str], str, str]] = [
         ("exhaust", bool(record["curves"]), charts.exhaust_svg, _("What the exhaust carries, against time"),
-         _("Line: middle; band: 5 to 95 % of the computed runs. The dashed line is the criterion of normal storage.")),
+         _("Below the thick line the criterion of normal storage is kept.")),
         ("clocks", bool(record["clocks"]), charts.clocks_svg, _("The four clocks"),
          _("Each bar goes from the cautious end to the far end; the earliest cautious end is the filter's life.")),
         ("shelves", bool(record["placement"]["shelves"]), charts.shelves_svg, _("Where each container stands"),
-         _("Seen from the front, top shelf first.")),
+         _("Each shelf from above, its front edge below; the top shelf first.")),
     ]  # fmt: skip
     return {
         name: Figure(title=title, svg=inline(draw(record)), caption=caption)

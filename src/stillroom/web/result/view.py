@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from stillroom.errors import StillroomError
 from stillroom.records.models import Assessment
 from stillroom.records.store import copy_of, digest
+from stillroom.web.check.answers import rules_in_words
 from stillroom.web.result.context import ResultContext
 from stillroom.web.result.figures import figures
 from stillroom.web.shared import core
@@ -72,6 +73,7 @@ def _shown(request, assessment: Assessment, recomputed: str = ""):
         papers=papers(),
         changed=list(mine(request, Assessment).filter(parent=assessment).defer("record", "inputs")),
         may_write=request.membership.may_write,
+        rules=rules_in_words(assessment.inputs["room"].get("rules", {})),
         recomputed=recomputed,
         unsolved=[row for row in record["conflicts"] if not row["solved"]],
         solved=[row for row in record["conflicts"] if row["solved"]],

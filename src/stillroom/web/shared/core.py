@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import datetime
+import io
 import json
 from collections.abc import Mapping
 from functools import lru_cache
@@ -10,7 +12,7 @@ from typing import Any
 
 from stillroom.records.models import Assessment
 
-__all__ = ["assess", "cabinet_of", "inventory_of", "papers", "room_of"]
+__all__ = ["as_text", "assess", "cabinet_of", "inventory_of", "papers", "read_inventory", "room_of"]
 
 
 def inventory_of(assessment: Assessment) -> Any:
@@ -24,6 +26,20 @@ def read_inventory(content: bytes, name: str) -> Any:
     from stillroom import inventory
 
     return inventory.read_bytes(content, name)
+
+
+def as_text(content: bytes, name: str) -> str:
+    """The cells of an inventory file with tabs between them, to be mended in the page; empty where it has no cells."""
+    from stillroom.errors import InputError
+    from stillroom.inventory.sheets import sheet_of
+
+    try:
+        rows = sheet_of(content, name).rows
+    except InputError:
+        return ""
+    out = io.StringIO()
+    csv.writer(out, delimiter="\t", lineterminator="\n").writerows(rows)
+    return out.getvalue()
 
 
 def cabinet_of(tables: Mapping[str, Any]) -> Any:

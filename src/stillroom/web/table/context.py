@@ -2,7 +2,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stillroom.errors import Problem
 from stillroom.records.models import Assessment
 from stillroom.web.table.form import Cell
 
@@ -12,5 +11,6 @@ class TableContext:
     assessment: Assessment
     lines: list[tuple[int, list[Cell]]]
     columns: list[str]
-    problems: tuple[Problem, ...]
+    problems: list[tuple[str, str]]
+    """id of the entry, message"""
     back: str

@@ -98,12 +98,19 @@ class Table:
         return [(number, [self._cell(number, column, row) for column in COLUMNS])
                 for number, row in enumerate(self.rows, 2)]  # fmt: skip
 
+    def summary(self) -> list[tuple[str, str]]:
+        """Pairs of the id to jump to and the message, the same text as beside the entry."""
+        cells = [(cell.name, message) for _row, line in self.lines() for cell in line for message in cell.messages]
+        rows = range(2, len(self.rows) + 2)
+        rest = [problem for problem in self.problems if problem.row not in rows or problem.column not in COLUMNS]
+        return cells + [("", f"{problem.what}. {problem.mend}") for problem in rest]
+
     def _cell(self, number: int, column: str, row: dict[str, str]) -> Cell:
-        messages = tuple(
-            f"{problem.what[:1].upper()}{problem.what[1:]}. {problem.mend}"
-            for problem in self.problems
-            if problem.row == number and (problem.column or "name") == column
-        )
         label = _("%(column)s, row %(row)d") % {"column": COLUMNS[column], "row": number}
+        messages = tuple(
+            f"{label}: {problem.what}. {problem.mend}"
+            for problem in self.problems
+            if problem.row == number and problem.column == column
+        )
         choices = ("", *CLOSURES) if column == "closure" else ()
         return Cell(f"{column}_{number}", column, label, row[column], messages, choices)

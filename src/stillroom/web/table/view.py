@@ -28,7 +28,7 @@ def table(request, assessment):
         assessment=assessment,
         lines=entered.lines(),
         columns=[str(title) for title in COLUMNS.values()],
-        problems=entered.problems,
+        problems=entered.summary(),
         back=reverse("inventory", kwargs={"key": assessment.key}),
     )
     return show(request, "table/page.html", context)

@@ -1,0 +1,97 @@
+"""Two organisations with their people, and the pages' computing parts replaced by an invented record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from web.stubs import fake_assess, fake_papers
+
+PASSWORD = "five invented words here 9"
+INVENTORY = b"name,cas,amount,unit,count\nToluene,108-88-3,2.5,L,2\nAcetone,67-64-1,1,L,1\n"
+
+
+@dataclass
+class Side:
+    """One organisation: its people by role, a draft and a finished assessment."""
+
+    organisation: Any
+    people: dict[str, Any]
+    draft: Any = None
+    done: Any = None
+    copy: Any = None
+
+
+def room_tables(**room: Any) -> dict[str, Any]:
+    return {
+        "room": {"name": "1.14", "volume_m3": 62.0, "air_changes_per_h": 6.0, "temperature_C": 22.0,
+                 "relative_humidity": 0.5} | room,
+        "limits": {"lists": ["uk-eh40"], "ordering": "strictest"},
+        "rules": {"cleanup_minutes": 15.0, "criterion_fraction": 0.01},
+    }  # fmt: skip
+
+
+def inputs(**room: Any) -> dict[str, Any]:
+    from stillroom.cabinet.load import shipped_tables
+
+    return {
+        "seed": 1, "draws": 1000, "date": "2026-11-04",
+        "cabinet": shipped_tables("full-height"), "room": room_tables(**room),
+    }  # fmt: skip
+
+
+def make_side(name: str, password_hash: str) -> Side:
+    from stillroom.records.models import Membership, Organisation, User
+    from stillroom.records.store import conclude, copy_of, keep_file, new_draft, update_draft
+
+    organisation = Organisation.objects.create(name=f"{name} (invented)")
+    people = {}
+    for role in ("owner", "validator", "reader"):
+        user = User.objects.create(username=f"{name}-{role}", full_name=f"{name} {role}", password=password_hash)
+        Membership.objects.create(user=user, organisation=organisation, role=role)
+        people[role] = user
+    side = Side(organisation, people)
+    stored = keep_file(organisation, people["validator"], name="bottles.csv", content=INVENTORY)
+    side.draft, side.done = (
+        new_draft(organisation, people["validator"], title=title, inputs=inputs()) for title in ("Draft", "Done")
+    )
+    for case in (side.draft, side.done):
+        update_draft(case, inventory=stored)
+    conclude(side.done, people["validator"], record=fake_assess(side.done))
+    side.copy = copy_of(side.done, people["validator"])
+    changed = inputs(air_changes_per_h=1.0)
+    update_draft(side.copy, **changed)
+    conclude(side.copy, people["validator"], record=fake_assess(side.copy))
+    return side
+
+
+@pytest.fixture(scope="session")
+def password_hash() -> str:
+    from django.contrib.auth.hashers import make_password
+
+    return make_password(PASSWORD)
+
+
+@pytest.fixture
+def stubs(monkeypatch):
+    from stillroom.web.shared import core
+
+    monkeypatch.setattr(core, "assess", fake_assess)
+    monkeypatch.setattr(core, "papers", fake_papers)
+
+
+@pytest.fixture
+def ours(db, stubs, password_hash) -> Side:
+    return make_side("ours", password_hash)
+
+
+@pytest.fixture
+def theirs(db, stubs, password_hash) -> Side:
+    return make_side("theirs", password_hash)
+
+
+@pytest.fixture
+def validator(ours, client):
+    client.force_login(ours.people["validator"], backend="django.contrib.auth.backends.ModelBackend")
+    return client
