@@ -47,7 +47,7 @@ def _corners(code: Any) -> np.ndarray:
 
 @pytest.mark.parametrize("size", SIZES)
 def test_one_page_of_the_paper_asked_for(size: str) -> None:
-    data = label_pdf(long_record(), size=size, url=URL)  # type: ignore[arg-type]
+    data = label_pdf(sample_record(), size=size, url=URL)  # type: ignore[arg-type]
     assert len(pages(data)) == 1
     # half a pixel at 150 dpi is 0.085 mm
     assert np.array(picture(data).size) / 150 * 25.4 == pytest.approx(PAPER_MM[size], abs=0.2)
@@ -110,12 +110,16 @@ def test_conditions_and_a_missing_signature_are_on_it() -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_what_does_not_fit_is_counted(size: str) -> None:
+def test_what_does_not_fit_is_counted_and_stands_on_a_second_sheet(size: str) -> None:
     record = long_record(substances=60)
-    written = text(label_pdf(record, size=size, url=URL))  # type: ignore[arg-type]
+    written, second = pages(label_pdf(record, size=size, url=URL))[:2]  # type: ignore[arg-type]
     shown = sum(f" sort {number} " in written for number in range(1, 61))
     assert 4 <= shown < 60
-    assert f"and {60 - shown} more: listed in the record" in written
+    assert f"and {60 - shown} more: on sheet 2" in written
+    full = " ".join(pages(label_pdf(record, size=size, url=URL))[1:])  # type: ignore[arg-type]
+    assert all(f" sort {number} " in full for number in range(1, 61))
+    assert all(condition in full for condition in record["conditions"])
+    assert "Not valid without sheet 1." in second
 
 
 def test_without_a_detector_or_a_life_the_label_says_so() -> None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any, Literal
 
 from stillroom.assessment.record import Record
 from stillroom.documents.figures import day, days
 from stillroom.documents.press import press
-from stillroom.documents.text import printable, shorten
+from stillroom.documents.text import printable, shorten, together
 from stillroom.documents.words import Words, words_of
 from stillroom.errors import StillroomError
 
@@ -19,6 +20,7 @@ QUIET_MODULES = 4
 """white modules on each side of the code (ISO/IEC 18004, as quoted by others)"""
 LARGEST_MM = {"A5": 56.0, "A6": 46.0}
 """room for the code with its quiet zone [mm]; a longer address does not shrink it but is refused"""
+SENTENCE = re.compile(r"(?<=[.!?])\s")
 APPROVED = ("approved", "approved with conditions")
 
 
@@ -88,7 +90,8 @@ def label_pdf(
     Returns
     -------
     bytes
-        one page. Signal word at least 40 pt, lines that must be read from afar at least 24 pt
+        one page, and a second with the full list where the first cannot hold it. Signal word at least 40 pt, lines
+        that must be read from afar at least 24 pt
 
     Raises
     ------
@@ -109,6 +112,7 @@ def label_pdf(
 
 def _view(record: Record, words: Words, size: str) -> dict[str, Any]:
     approved = record["verdict"] in APPROVED
+    names = [item["name"] for item in record["substances"]]
     return {
         "date": [int(part) for part in record["date"].split("-")],
         "number": record["number"],
@@ -118,7 +122,7 @@ def _view(record: Record, words: Words, size: str) -> dict[str, Any]:
         "signed": record["signature"] is not None,
         "must": _must(record, words) if approved else [_refusal(record, words), words["keep out"]],
         "inside": _inside(record) if approved else [],
-        "conditions": record["conditions"] if approved else [],
+        "conditions": together(record["conditions"], names) if approved else [],
         "why": [] if approved else _why(record),
         "facts": _facts(record, words) if approved else [],
     }
@@ -146,13 +150,14 @@ def _inside(record: Record) -> list[list[str]]:
 
 
 def _why(record: Record) -> list[str]:
+    """The decision's sentences, then the first sentence about each substance that is refused."""
     refused = [
-        f"{item['name']}: {reason}"
+        f"{item['name']}: {SENTENCE.split(reason)[0]}"
         for item in record["substances"]
         if item["verdict"] not in APPROVED
         for reason in item["reasons"][:1]
     ]
-    return [shorten(text, 240) for text in [*record["verdict_words"], *refused]]
+    return [shorten(text, 200) for text in [*record["verdict_words"], *refused]]
 
 
 def _facts(record: Record, words: Words) -> list[list[str]]:

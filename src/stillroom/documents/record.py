@@ -11,11 +11,12 @@ from stillroom.documents.charts import clocks_svg, exhaust_svg
 from stillroom.documents.charts.svg import described
 from stillroom.documents.figures import day, days, interval, number, percent, plain
 from stillroom.documents.press import press
-from stillroom.documents.text import REPLACEMENT, clean, printable
+from stillroom.documents.text import REPLACEMENT, clean, printable, together
 from stillroom.documents.words import Words, words_of
 
 __all__ = ["record_pdf"]
 
+LEAST_G_PER_DAY = 1e-4
 REFUSED = ("not approved", "cannot tell")
 
 
@@ -52,6 +53,8 @@ def record_pdf(record: Record, *, language: str = "en") -> bytes:
 
 def _view(record: Record, words: Words) -> dict[str, Any]:
     """What the template prints, already in words; the template only lays out."""
+    limits, limits_note = _limits(record, words)
+    conflicts, conflict_sources = _conflicts(record, words)
     refused = record["verdict"] in REFUSED
     life = None if refused else record["label_life_days"]
     visit, valid = ("", "") if refused else (record["visit"]["next_visit"], record["valid_until"])
@@ -85,16 +88,13 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
         ],
         "governing_words": record["governing_words"],
         "reasons": _reasons(record, words),
-        "conditions": record["conditions"],
+        "conditions": together(record["conditions"], [item["name"] for item in record["substances"]]),
         "cabinet": [str(record["cabinet"].get("name", "")), str(record["cabinet"].get("words", ""))],
         "room": [str(record["room"].get("name", "")), str(record["room"].get("words", ""))],
         "inventory": _inventory(record, words),
         "inventory_note": words["inventory note"].format(file=record["reading"].get("file", "—")),
-        "limits": [_limit_rows(substance, words) for substance in record["substances"]],
-        "limits_note": words["limits note"].format(
-            ordering=record["limit_ordering"],
-            lists="; ".join(f"{item['title']}, {item['edition']}" for item in record["limit_lists"]) or "—",
-        ),
+        "limits": limits,
+        "limits_note": limits_note,
         "results": _results(record, words),
         "results_note": words["results note"].format(draws=record["draws"]),
         "spills": _spills(record, words),
@@ -108,9 +108,11 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
             ]
             for clock in record["clocks"]
         ],
-        "conflicts": _conflicts(record),
+        "conflicts": conflicts,
+        "conflict_sources": conflict_sources,
+        "checks": _checks(record, words),
         "assumptions": record["assumptions"],
-        "rules": [[name, str(value)] for name, value in record["rules"].items()],
+        "rules": [[name.replace("_", " "), str(value)] for name, value in record["rules"].items()],
         "warnings": record["warnings"],
         "sources": record["sources"],
         "cautions": _cautions(record, words),
@@ -137,30 +139,34 @@ def _reasons(record: Record, words: Words) -> list[list[Any]]:
     ]
 
 
-def _conflicts(record: Record) -> list[dict[str, Any]]:
-    """One entry for all partners of a substance that share everything else; the unsolved first.
+def _conflicts(record: Record, words: Words) -> tuple[list[dict[str, Any]], list[str]]:
+    """One entry for all partners of a substance that share everything else, the unsolved first; and the sources.
 
     ``record.json`` holds every pair with both CAS numbers.
     """
     often = Counter(name for item in record["conflicts"] for name in item["names"])
     partners: dict[tuple[Any, ...], list[str]] = {}
+    sources: dict[str, int] = {}
     for item in sorted(record["conflicts"], key=lambda item: item["solved"]):
         hub = max(item["names"], key=lambda name: (often[name], name))
         others = [name for name in item["names"] if name != hub] or [hub]
-        what = tuple(item[key] for key in ("hazard", "consequence", "severity", "solved", "mend", "source"))
+        number = sources.setdefault(item["source"], len(sources) + 1)
+        mend = "" if item["solved"] else item["mend"]
+        what = (item["hazard"], item["consequence"], item["severity"], item["solved"], mend, number)
         partners.setdefault((hub, *what), []).extend(others)
-    return [
+    entries = [
         {
             "pair": [hub, ", ".join(dict.fromkeys(others))],
-            "hazard": hazard,
-            "consequence": consequence,
+            "hazard": f"{hazard}: {consequence}" if consequence and consequence != hazard else hazard,
             "severity": severity,
             "solved": solved,
             "mend": mend,
-            "source": source,
+            "source": str(number),
+            "state": f"{words['solved']}: {severity}." if solved else f"{words['unsolved']}. {severity}.",
         }
-        for (hub, hazard, consequence, severity, solved, mend, source), others in partners.items()
+        for (hub, hazard, consequence, severity, solved, mend, number), others in partners.items()
     ]
+    return entries, list(sources)
 
 
 def _assessed(record: Record, words: Words) -> str:
@@ -183,8 +189,8 @@ def _inventory(record: Record, words: Words) -> list[list[str]]:
             item["cas"] or "—",
             f"{item['count']} × {item['amount']}" if item["count"] != 1 else item["amount"],
             ", ".join(part for part in (item["concentration"], item["closure"]) if part),
-            item["place"] or words["not placed"],
-            words[item["verdict"]],
+            item["place"].removeprefix("compartment ") or words["not placed"],
+            words[f"short {item['verdict']}"],
         ]
         for item in record["containers"]
     ]
@@ -197,30 +203,34 @@ def _value(limit: LimitRecord) -> str:
     return f"{plain(limit['value'])} {limit['unit']}" + (f" ({more})" if more else "")
 
 
-def _limit_rows(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
-    """The limit that decides; the others stand in ``record.json``, and their number here."""
-    chosen = substance["limit"]
-    others = len([limit for limit in substance["limits_all"] if limit != chosen])
-    more = words["more limits"].format(count=others) if others else ""
-    rows = [
-        [
-            _value(limit),
-            limit["basis"],
-            f"{limit['list_title']}, {limit['edition']}",
-            "; ".join(part for part in (limit["locator"], more) if part),
-            ", ".join(limit["notations"]),
-        ]
-        for limit in ([chosen] if chosen else [])
-    ]
-    name = f"{substance['name']}", substance["cas"]
-    return {"name": name, "chosen": chosen is not None, "rows": rows or [[words["no limit"], "", "", "", ""]]}
+def _limits(record: Record, words: Words) -> tuple[list[list[Any]], str]:
+    """The limit that decides, a row a substance, its list as a letter; and the note that spells the letters out."""
+    letters: dict[str, str] = {}
+    rows: list[list[Any]] = []
+    for substance in record["substances"]:
+        limit, name = substance["limit"], [substance["name"], substance["cas"]]
+        if limit is None:
+            rows.append([name, words["no limit"], "", "", "", ""])
+            continue
+        letter = letters.setdefault(
+            f"{limit['list_title']}, {limit['edition']}", chr(ord("a") + len(letters) % 26)
+        )
+        others = len([other for other in substance["limits_all"] if other != limit])
+        more = words["more limits"].format(count=others) if others else ""
+        where = "; ".join(part for part in (limit["locator"], more) if part)
+        rows.append([name, _value(limit), limit["basis"], letter, where, ", ".join(limit["notations"])])
+    note = words["limits note"].format(
+        ordering=record["limit_ordering"],
+        lists="; ".join(f"{item['title']}, {item['edition']}" for item in record["limit_lists"]) or "—",
+    )
+    return rows, note + " " + "; ".join(f"{letter}\u00a0= {title}" for title, letter in letters.items()) + "."
 
 
 def _results(record: Record, words: Words) -> dict[str, Any]:
     rows = [
         [
             [substance["name"], substance["containers"]],
-            interval(substance["emission_g_per_day"], number, words),
+            interval(substance["emission_g_per_day"], _grams, words),
             interval(substance["exhaust_fraction_of_limit"], percent, words),
             interval(substance["exhaust_fraction_unfiltered"], percent, words),
             interval(substance["room_fraction_of_limit"], percent, words),
@@ -234,6 +244,11 @@ def _results(record: Record, words: Words) -> dict[str, Any]:
         interval(record["service_life_days"], days, words),
     ]
     return {"rows": rows, "total": total}
+
+
+def _grams(value: float) -> str:
+    """Grams a day; less than 0.1 mg only as less."""
+    return number(value) if value == 0 or value >= LEAST_G_PER_DAY else f"<\u202f{plain(LEAST_G_PER_DAY)}"
 
 
 def _spills(record: Record, words: Words) -> list[list[list[str]]]:
@@ -252,37 +267,60 @@ def _spills(record: Record, words: Words) -> list[list[list[str]]]:
 
 
 def _told(record: Record, words: Words) -> list[dict[str, Any]]:
-    """Substance by substance what a reader needs words for; the rest, alike in how it is checked, in one row each way."""
+    """Substance by substance what a reader needs words for; the others together."""
     conditions = " ".join(record["conditions"])
-    full, alike = [], {}
+    full: list[dict[str, Any]] = []
+    alike: dict[tuple[str, str], list[dict[str, Any]]] = {}
     for substance in record["substances"]:
         told = _substance(substance, words)
-        if (
-            substance["verdict"] in REFUSED
-            or substance["cas"] == record["governing"]
-            or substance["name"] in conditions
-        ):
+        telling = substance["verdict"] in REFUSED or substance["cas"] == record["governing"]
+        if telling or substance["name"].casefold() in conditions.casefold():
             full.append(told)
         else:
-            alike.setdefault((told["verdict"], told["largest"], told["check"], told["lamps"]), []).append(told)
+            alike.setdefault((told["verdict"], told["largest"]), []).append(told)
     for group in alike.values():
         names = ", ".join(told["name"] for told in group)
         full.append({**group[0], "name": names, "cas": "", "reasons": [words["numbers above"]]})
     return full
 
 
-def _substance(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
-    lamps: dict[str, list[str]] = {}
+def _lamps(substance: SubstanceRecord, words: Words) -> str:
+    """What each lamp sees, in a word or two; the full sentences stand in ``record.json``."""
+    seen: dict[str, list[str]] = {}
     for item in substance["visibility"]:
-        lamps.setdefault(item["words"], []).append(f"{item['lamp_eV']:.1f}")
+        if item["sees"] is None:
+            said = words["lamp unknown"]
+        elif not item["sees"]:
+            said = words["lamp no"]
+        else:
+            said = words[{True: "lamp yes", False: "lamp part", None: "lamp open"}[item["sees_criterion"]]]
+        seen.setdefault(said, []).append(f"{item['lamp_eV']:.1f}")
+    return "; ".join(f"{', '.join(lamps)} eV: {said}" for said, lamps in seen.items()) or "—"
+
+
+def _checks(record: Record, words: Words) -> list[list[str]]:
+    """How and where to check, what the lamps see, and for which substances: those alike in one row."""
+    rows: dict[tuple[str, str], list[str]] = {}
+    for substance in record["substances"]:
+        if substance["check_point"]:
+            rows.setdefault((substance["check_point"], _lamps(substance, words)), []).append(
+                substance["name"]
+            )
+    return [[", ".join(names), check, lamps] for (check, lamps), names in rows.items()]
+
+
+def _substance(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
+    largest, amount = substance["largest_amount_words"], substance["largest_amount"]
+    if amount is not None and plain(amount) not in largest:
+        largest = ", ".join(
+            part for part in (f"{number(amount)} {substance['largest_amount_unit']}", largest) if part
+        )
     return {
         "name": substance["name"],
         "cas": substance["cas"],
         "verdict": words[substance["verdict"]],
         "reasons": substance["reasons"],
-        "largest": substance["largest_amount_words"],
-        "check": substance["check_point"],
-        "lamps": "; ".join(f"{', '.join(values)} eV {said}" for said, values in lamps.items()),
+        "largest": largest,
     }
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 import struct
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib import resources
 from typing import Any
 
-__all__ = ["REPLACEMENT", "breakable", "clean", "printable", "shorten"]
+__all__ = ["REPLACEMENT", "breakable", "clean", "printable", "shorten", "together"]
 
 REPLACEMENT = "□"
 """printed for each character that the typeface does not have"""
@@ -86,3 +86,19 @@ def printable(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [printable(item) for item in value]
     return value
+
+
+def together(sentences: Sequence[str], names: Sequence[str]) -> list[str]:
+    """Sentences “name: rest” with an equal rest as one sentence; the others stay, in order.
+
+    Examples
+    --------
+    >>> together(["ether: test it.", "dioxane: test it.", "Keep the fan on."], ["ether", "dioxane"])
+    ['ether, dioxane: test it.', 'Keep the fan on.']
+    """
+    groups: dict[str, list[str]] = {}
+    for sentence in sentences:
+        head, mark, rest = sentence.partition(": ")
+        named = bool(mark) and head in names
+        groups.setdefault(rest if named else sentence, []).append(head if named else "")
+    return [f"{', '.join(heads)}: {rest}" if any(heads) else rest for rest, heads in groups.items()]

@@ -37,9 +37,8 @@ def clocks_svg(record: Record, *, key: str = "clocks", language: str = "en") -> 
     if life is not None and life > 0:
         x = LEFT + scale * life
         drawing.line(x, TOP - 6, x, bottom, stroke_width=1, stroke_dasharray="2 3")
-        drawing.text(
-            x, TOP - 10, words["chart life"].format(days=days(life)), size=11.5, text_anchor="middle"
-        )
+        anchor = "middle" if x < WIDTH - RIGHT - 50 else "end"
+        drawing.text(x, TOP - 10, words["chart life"].format(days=days(life)), size=11.5, text_anchor=anchor)
     for index, clock in enumerate(clocks):
         _row(drawing, clock, TOP + ROW * (index + 0.5), scale, last, words)
     return str(drawing)

@@ -24,8 +24,8 @@ INKS = (
     ("#009E73", "12 3 2 3", "diamond"),
 )
 """colour (Okabe and Ito, those that keep 3:1 on white, and black), dash, marker"""
-WIDTH, HEIGHT = 696.0, 288.0
-LEFT, RIGHT, TOP, BOTTOM = 62.0, 176.0, 26.0, 44.0
+WIDTH, HEIGHT = 696.0, 300.0
+LEFT, RIGHT, TOP, BOTTOM = 62.0, 176.0, 26.0, 58.0
 DECADES = 6
 """below the top of the axis; anything lower is drawn as an open mark on the axis"""
 
@@ -105,7 +105,7 @@ def exhaust_svg(record: Record, *, key: str = "exhaust", language: str = "en") -
     hidden = len([curve for curve in record["curves"] if curve["days"]]) - len(curves)
     if hidden > 0:
         note += " " + words["chart more"].format(n=hidden)
-    drawing.text(axes.right, HEIGHT - 8, note, size=11, text_anchor="end", fill="#333")
+    drawing.text(LEFT, HEIGHT - 7, note, size=11.5, fill="#333")
     return str(drawing)
 
 
@@ -125,7 +125,7 @@ def _frame(drawing: Drawing, axes: _Axes, across: str, up: str) -> None:
         [(LEFT, TOP), (LEFT, axes.bottom), (axes.right, axes.bottom)], stroke="#000", stroke_width=0.8
     )
     drawing.text(4, 13, up, size=12, font_weight="600")
-    drawing.text(LEFT, HEIGHT - 8, across, size=12, font_weight="600")
+    drawing.text(LEFT, HEIGHT - 23, across, size=12, font_weight="600")
 
 
 def _band(drawing: Drawing, axes: _Axes, curve: CurveRecord, colour: str) -> None:
@@ -174,7 +174,8 @@ def _life(drawing: Drawing, axes: _Axes, life: float | None, label: str) -> None
         return
     x = axes.x(life)
     drawing.line(x, TOP, x, axes.bottom, stroke="#000", stroke_width=1, stroke_dasharray="2 3")
-    drawing.text(x, TOP - 5, label.format(days=days(life)), size=11.5, text_anchor="middle")
+    anchor = "middle" if x < axes.right - 50 else "end"
+    drawing.text(x, TOP - 5, label.format(days=days(life)), size=11.5, text_anchor=anchor)
 
 
 def _labels(
