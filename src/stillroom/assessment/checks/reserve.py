@@ -12,7 +12,7 @@ from stillroom.assessment.result import Clock, Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.inventory.model import Container
 
-__all__ = ["CLEANUP_MINUTES", "largest_of", "reserve_clock", "spill_finding", "spill_of", "spill_needs_filter"]
+__all__ = ["CLEANUP_MINUTES", "largest_of", "reserve_clock", "spill_finding", "spill_needs_filter", "spill_of"]
 
 Array = NDArray[np.float64]
 
@@ -40,8 +40,10 @@ def spill_of(subject: Subject, case: Case, vapours: Vapours, inlet: Array, ages:
 
     Parameters
     ----------
-    subject, case, vapours, inlet :
+    subject, case, vapours :
         As in `spill.design_spill`.
+    inlet : ndarray, shape (n_v, size)
+        What has loaded the filter until then [mol/m³].
     ages : ndarray, shape (n_a,)
         From new to the required interval [days].
     """
@@ -109,9 +111,15 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
 
 
 def reserve_clock(spills: list[SpillResult], size: int) -> Clock:
-    """The reserve clock: that of the design spill which ends first at the cautious end, `size` [-] draws.
+    """The reserve clock: that of the design spill which ends first at the cautious end.
 
     Only one container breaks at a time, so the spills are not added up.
+
+    Parameters
+    ----------
+    spills : list of SpillResult
+    size : int
+        Draws [-].
     """
     if not spills:
         return Clock("reserve", np.full(size, np.inf), "", "No design spill calls on the filter.")

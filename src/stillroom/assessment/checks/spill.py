@@ -195,8 +195,10 @@ def largest_container(
 
     Parameters
     ----------
-    subject, container, case, vapours, inlet :
+    subject, container, case, vapours :
         As in `design_spill`.
+    inlet : ndarray, shape (n_v, size)
+        What has loaded the filter until then [mol/m³].
     age : float
         Of the filter [days].
     minutes : float
@@ -248,7 +250,15 @@ def cautious(result: SpillResult, case: Case) -> bool:
 
 
 def evaporated_cap(amount: Array, volume: float) -> Array:
-    """Concentration if all of it were in the cabinet's air, (n,) [mol/m³], from an amount [mol] and a volume [m³]."""
+    """Concentration if all of it were in the cabinet's air, (n,) [mol/m³].
+
+    Parameters
+    ----------
+    amount : ndarray, shape (n,)
+        Of each vapour [mol].
+    volume : float
+        Of the cabinet's free air [m³].
+    """
     return np.asarray(amount / volume)
 
 
