@@ -203,12 +203,12 @@ def draw_layers(
         Number of draws [-].
     """
     pores = draw_pores_left(relative_humidity, rng, size)
-    media = {bed.medium.name: bed.medium for bed in stack.beds}
-    drawn = {name: _draw_medium(medium, rng, size) for name, medium in media.items()}
+    media = dict.fromkeys(bed.medium for bed in stack.beds)  # in order, each once
+    drawn = {medium: _draw_medium(medium, rng, size) for medium in media}
     energy_factor, volume_factor, rate_factor, reaction_share = _draw_factors(len(vapours), rng, size)
     layers = []
     for bed in _merged(stack.beds):
-        own = drawn[bed.medium.name]
+        own = drawn[bed.medium]
         capacity, family = _stoichiometric(own.capacities, vapours, missing, size)
         layers.append(
             Layer(

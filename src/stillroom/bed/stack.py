@@ -19,6 +19,7 @@ __all__ = ["Stack"]
 
 Array = NDArray[np.float64]
 
+_MOST_BYPASS = 0.999  # some air must go through the beds, or nothing can be said of them
 _HALVINGS = 60  # of the bracket in `time_to` of several layers: to the last bit of a double
 
 
@@ -76,7 +77,7 @@ class Stack:
         -----
         A vapour whose properties are not all known is not held at all; `missing` says why.
         """
-        bypass = np.minimum(sample(stack.seal_bypass, rng, size), 1.0)
+        bypass = np.minimum(sample(stack.seal_bypass, rng, size), _MOST_BYPASS)
         arrays, missing, notes = vapour_arrays(vapours, temperature=temperature, pressure=pressure)
         layers = draw_layers(
             stack, vapours, arrays, missing, relative_humidity=relative_humidity, rng=rng, size=size
