@@ -61,7 +61,7 @@ def _vapour(cas: str, kelvin: float) -> tuple[float, float, float]:
 @pytest.mark.skipif(not REFERENCE, reason="STILLROOM_REFERENCE does not point to the data")
 def test_the_generic_interval_covers_the_published_isotherms():
     """Tiers A (tables) and B (figures), every carbon as an unspecified one: at least 85 % of the points in the 90 %
-    interval (90 % less the scatter of 36 curves whose points are not independent), and no more than 10 % below it,
+    interval (90 % less the scatter of 33 curves whose points are not independent), and no more than 10 % below it,
     the dangerous side. The range p/p_sat < 1e-3 is asked apart."""
     generic, rng, n = media.load("generic"), np.random.default_rng(1), 2000
     volume = media.sample(generic.micropore_volume, rng, n)

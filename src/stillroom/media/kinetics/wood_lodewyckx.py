@@ -36,7 +36,7 @@ def rate_coefficient(
     Notes
     -----
     k_v = 800 β^0.33 v_L^0.75 d_p^−1.5 √(W_e/M_w) in 1/min with v_L in cm/s and d_p in cm,
-    [wood-lodewyckx-2003].
+    [wood-lodewyckx-2003], constant and exponents from memory.
 
     Validity: respirator cartridges, 1–40 cm/s, grains of 0.6–2 mm, tens to thousands of ppm (from memory).
     At ppb the loading is far below the correlated data; the caller bounds it by `kinetics.film` above and by
