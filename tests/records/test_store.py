@@ -5,10 +5,10 @@ from __future__ import annotations
 import hashlib
 
 import pytest
-from documents.sample_record import refused_record, sample_record
 from hypothesis import given
 from hypothesis import strategies as st
 
+from documents.sample_record import refused_record, sample_record
 from stillroom.records import store
 
 TABLES = {"cabinet": {"cabinet": {"name": "C"}}, "room": {"room": {"name": "R"}}}

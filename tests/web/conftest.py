@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
+
 from web.stubs import fake_assess, fake_papers
 
 PASSWORD = "five invented words here 9"

@@ -25,4 +25,4 @@ def fake_assess(assessment: Any) -> dict[str, Any]:
 
 def fake_papers(record: Any) -> dict[str, bytes]:
     names = ("record.pdf", "label.pdf", "label-a6.pdf", "shelves.pdf")
-    return {name: b"%PDF-1.7 invented" for name in names} | {"record.json": b"{}"}
+    return dict.fromkeys(names, b"%PDF-1.7 invented") | {"record.json": b"{}"}

@@ -4,9 +4,10 @@ import django.contrib.auth.models
 import django.contrib.auth.validators
 import django.db.models.deletion
 import django.utils.timezone
-import stillroom.records.models
 from django.conf import settings
 from django.db import migrations, models
+
+import stillroom.records.models
 
 
 class Migration(migrations.Migration):

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from stillroom.web.account.context import AccountContext
 from stillroom.web.account.form import PasswordForm
-from stillroom.web.shared.doors import show
+from stillroom.web.shared.doors import posted, show
 
 
 @sensitive_post_parameters("old", "new")
@@ -17,7 +17,7 @@ from stillroom.web.shared.doors import show
 def account(request):
     if not request.membership:
         raise PermissionDenied
-    form = PasswordForm(request.POST or None, user=request.user)
+    form = PasswordForm(posted(request), user=request.user)
     if request.method == "POST" and form.is_valid():
         request.user.set_password(form.cleaned_data["new"])
         request.user.save(update_fields=["password"])

@@ -7,7 +7,7 @@ from stillroom.records.models import CabinetDefinition
 from stillroom.records.store import update_draft
 from stillroom.web.cabinet.context import CabinetContext
 from stillroom.web.cabinet.form import CabinetForm
-from stillroom.web.shared.doors import draft_page, mine, show
+from stillroom.web.shared.doors import draft_page, mine, posted, show
 from stillroom.web.shared.steps import back_link, from_check
 
 
@@ -17,7 +17,7 @@ def cabinet(request, assessment):
     chosen = assessment.inputs.get("cabinet")
     initial = {"choice": "present"} if chosen else {}
     form = CabinetForm(
-        request.POST or None, request.FILES or None, known=known, chosen=chosen, initial=initial
+        posted(request), request.FILES if request.method == "POST" else None, known=known, chosen=chosen, initial=initial
     )
     if request.method == "POST" and form.is_valid():
         update_draft(assessment, cabinet=form.cleaned_data["tables"])

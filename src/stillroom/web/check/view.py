@@ -16,7 +16,7 @@ from stillroom.web.check.answers import answers
 from stillroom.web.check.context import CheckContext
 from stillroom.web.check.form import TitleForm
 from stillroom.web.shared import core
-from stillroom.web.shared.doors import draft_page, show
+from stillroom.web.shared.doors import draft_page, posted, show
 
 log = logging.getLogger(__name__)
 
@@ -25,7 +25,7 @@ log = logging.getLogger(__name__)
 def check(request, assessment):
     sections = answers(assessment)
     missing = [section.title for section in sections if section.needed and not section.rows]
-    form = TitleForm(request.POST or None, initial={"title": assessment.title})
+    form = TitleForm(posted(request), initial={"title": assessment.title})
     fault = ""
     if request.method == "POST" and form.is_valid() and not missing:
         fault = compute(request, assessment, form.cleaned_data["title"])

@@ -6,7 +6,7 @@ from stillroom.records.store import update_draft
 from stillroom.web.filters.context import FiltersContext
 from stillroom.web.filters.form import FiltersForm
 from stillroom.web.shared.core import cabinet_of
-from stillroom.web.shared.doors import draft_page, show
+from stillroom.web.shared.doors import draft_page, posted, show
 from stillroom.web.shared.steps import back_link, from_check, go_on
 
 
@@ -15,7 +15,7 @@ def filters(request, assessment):
     tables = assessment.inputs.get("cabinet")
     if not tables:
         return redirect("cabinet", key=assessment.key)
-    form = FiltersForm(request.POST or None, tables=tables)
+    form = FiltersForm(posted(request), tables=tables)
     if request.method == "POST" and form.is_valid():
         update_draft(assessment, cabinet=form.cleaned_data["tables"])
         return go_on(request, assessment, "filters")

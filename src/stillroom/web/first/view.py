@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from stillroom.records.store import AlreadyInstalled, first_user, no_user_yet
 from stillroom.web.first.context import FirstContext
 from stillroom.web.first.form import FirstForm
-from stillroom.web.shared.doors import show
+from stillroom.web.shared.doors import posted, show
 
 
 @login_not_required
@@ -20,7 +20,7 @@ from stillroom.web.shared.doors import show
 def first(request):
     if not no_user_yet():
         raise Http404
-    form = FirstForm(request.POST or None)
+    form = FirstForm(posted(request))
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         hashed = make_password(given["password"])

@@ -4,23 +4,21 @@ from stillroom.records.store import keep_file, update_draft
 from stillroom.web.inventory.context import InventoryContext
 from stillroom.web.inventory.form import InventoryForm
 from stillroom.web.shared import core
-from stillroom.web.shared.doors import draft_page, show
+from stillroom.web.shared.doors import draft_page, posted, show
 from stillroom.web.shared.steps import back_link, from_check
 
 
 @draft_page
 def inventory(request, assessment):
-    form = InventoryForm(request.POST or None, request.FILES or None)
+    form = InventoryForm(posted(request), request.FILES if request.method == "POST" else None)
     problems = ()
-    if request.method == "POST":
-        form = InventoryForm(request.POST, request.FILES)
-        if form.is_valid():
-            problems = form.cleaned_data.get("problems", ())
-            if not problems:
-                return take(request, assessment, form.cleaned_data["name"], form.cleaned_data["content"])
-            if form.cleaned_data.get("file"):
-                name, content = form.cleaned_data["file"]
-                form = InventoryForm(initial={"pasted": core.as_text(content, name)})
+    if request.method == "POST" and form.is_valid():
+        problems = form.cleaned_data.get("problems", ())
+        name, content = form.cleaned_data["name"], form.cleaned_data["content"]
+        if not problems:
+            return take(request, assessment, name, content)
+        if form.cleaned_data.get("file"):
+            form = InventoryForm(initial={"pasted": core.as_text(content, name)})
     context = InventoryContext(
         assessment=assessment,
         form=form,

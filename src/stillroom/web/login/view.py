@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from stillroom.records.store import no_user_yet
 from stillroom.web.login.context import LoginContext
 from stillroom.web.login.form import SignInForm
-from stillroom.web.shared.doors import show
+from stillroom.web.shared.doors import posted, show
 
 
 @login_not_required
@@ -25,7 +25,7 @@ def sign_in(request):
         going = ""
     if request.user.is_authenticated:
         return redirect(going or "assessments")
-    form = SignInForm(request, request.POST or None)
+    form = SignInForm(request, posted(request))
     if request.method == "POST" and form.is_valid():
         login(request, form.get_user())
         return redirect(going or reverse("assessments"))

@@ -5,12 +5,12 @@ from django.shortcuts import redirect
 from stillroom.records.store import new_draft
 from stillroom.web.new.context import NewContext
 from stillroom.web.new.form import NewForm
-from stillroom.web.shared.doors import page, show
+from stillroom.web.shared.doors import page, posted, show
 
 
 @page("GET", "POST", writes=True)
 def new(request):
-    form = NewForm(request.POST or None)
+    form = NewForm(posted(request))
     if request.method == "POST" and form.is_valid():
         draft = new_draft(
             request.membership.organisation,

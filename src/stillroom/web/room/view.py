@@ -4,7 +4,7 @@ from stillroom.records.models import RoomDefinition
 from stillroom.records.store import update_draft
 from stillroom.web.room.context import RoomContext
 from stillroom.web.room.form import RoomForm
-from stillroom.web.shared.doors import draft_page, mine, show
+from stillroom.web.shared.doors import draft_page, mine, posted, show
 from stillroom.web.shared.steps import back_link, from_check, go_on
 
 
@@ -15,7 +15,7 @@ def room(request, assessment):
     if request.method == "GET" and request.GET.get("as", "").isdigit():
         earlier = next((row.tables for row in known if row.pk == int(request.GET["as"])), None)
         tables = earlier or tables
-    form = RoomForm(request.POST or None, tables=tables)
+    form = RoomForm(posted(request), tables=tables)
     if request.method == "POST" and form.is_valid():
         update_draft(assessment, room=form.cleaned_data["tables"])
         return go_on(request, assessment, "room")

@@ -7,14 +7,13 @@ from functools import wraps
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404
+from django.http import HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 
 from stillroom.records.models import Assessment
-from stillroom.records.store import no_user_yet
 from stillroom.records.tenancy import visible, visible_or_404
 
-__all__ = ["assessment_or_404", "draft_page", "mine", "page", "show"]
+__all__ = ["assessment_or_404", "draft_page", "mine", "page", "posted", "show"]
 
 
 def page(*methods: str, writes: bool = False):
@@ -24,8 +23,6 @@ def page(*methods: str, writes: bool = False):
         @wraps(view)
         def inner(request, *args: Any, **kwargs: Any):
             if request.method not in methods and request.method != "HEAD":
-                from django.http import HttpResponseNotAllowed
-
                 return HttpResponseNotAllowed(methods)
             if not request.membership:
                 raise PermissionDenied
@@ -67,6 +64,6 @@ def show(request, template: str, context: Any, *, status: int = 200):
     return render(request, template, names, status=status)
 
 
-def only_before_first_user() -> None:
-    if not no_user_yet():
-        raise Http404
+def posted(request):
+    """What a form is bound to: nothing until it was sent, also where it was sent empty."""
+    return request.POST if request.method == "POST" else None
