@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from stillroom.inventory.model import Component, State
 from stillroom.sources import Missing
 from stillroom.substances import Resolution, Substance, resolve
+from stillroom.substances.identity import known_solids
 from stillroom.substances.names import NameParts, take_apart
 from stillroom.substances.solutions import (
     WATER_DENSITY,
@@ -103,12 +104,12 @@ def contents_of(written: Written, found: Resolution) -> Contents:
     if substance is None:
         near = f"; names that look alike: {', '.join(found.near)}" if found.near else ""
         return Contents((), written.state or "unknown", written.concentration, (), found.reason + near)
-    remarks = (found.reason,) if found.reason else ()
     parts = _parts(written)
+    remarks = (*((found.reason,) if found.reason else ()), *_denatured(parts))
     if written.state == "gas" or written.cylinder:
         return Contents((Component(substance, 1.0),), "gas", parts.strength, remarks)
     strength = _strength(written, parts)
-    if _is_formalin(substance, parts):
+    if _is_formalin(substance, strength, parts):
         got = _formalin(substance, strength, parts)
     elif strength:
         got = _with_strength(substance, strength, parts, written)
@@ -116,6 +117,12 @@ def contents_of(written: Written, found: Resolution) -> Contents:
         got = _without_strength(substance, parts, written)
     state = got.state if got.state != "unknown" or not got.components else _phase(substance, parts, written)
     return Contents(got.components, state, parts.strength, remarks + got.remarks, got.unknown_reason)
+
+
+def _denatured(parts: NameParts) -> tuple[str, ...]:
+    if re.search(r"denatured|methylated|\bIMS\b|brennspiritus|vergällt", parts.text, re.IGNORECASE):
+        return ("denatured: what it was denatured with is not counted",)
+    return ()
 
 
 def _parts(written: Written) -> NameParts:
@@ -151,9 +158,12 @@ def _strength(written: Written, parts: NameParts) -> Strength | None:
     return strength
 
 
-def _is_formalin(substance: Substance, parts: NameParts) -> bool:
-    solution_name = bool(re.search(r"formalin|formol|\bNBF\b", parts.text, re.IGNORECASE))
-    return substance.cas == FORMALDEHYDE and not parts.solvent and (solution_name or not parts.strength)
+def _is_formalin(substance: Substance, strength: Strength | None, parts: NameParts) -> bool:
+    """Whether it is formalin or a dilution of it: by its name, without a strength, or from 30 % on."""
+    if substance.cas != FORMALDEHYDE or parts.solvent or re.search(r"methanol.free", parts.text, re.I):
+        return False
+    stock = re.search(r"formalin|formol|\bNBF\b", parts.text, re.I)
+    return bool(stock) or strength is None or (strength.unit == "% w/w" and strength.value >= 30)
 
 
 def _formalin(substance: Substance, strength: Strength | None, parts: NameParts) -> Contents:
@@ -219,7 +229,9 @@ def _with_strength(substance: Substance, strength: Strength, parts: NameParts, w
     if fault:
         return Contents((Component(substance, fraction),), "solution", "", remarks, fault)
     rest = None if fraction is None else round(1.0 - fraction, 12)
-    return Contents((Component(substance, fraction), *_share_out(solvents, rest)), "solution", "", remarks)
+    thick = fraction is not None and fraction >= 0.5 and not written.is_volume and _is_solid(substance)
+    state: State = "solid" if thick and parts.solvent else "solution"
+    return Contents((Component(substance, fraction), *_share_out(solvents, rest)), state, "", remarks)
 
 
 def _solvents(substance: Substance, parts: NameParts) -> tuple[tuple[Component, ...], float, str]:
@@ -308,6 +320,8 @@ def _phase(substance: Substance, parts: NameParts, written: Written) -> State:
     from stillroom.substances.properties import properties
 
     phase = properties(substance.cas).phase
+    if phase == "unknown" and substance.cas in known_solids():
+        return "solid"
     if phase == "unknown" and parts.shape and not re.search("liquid", parts.shape, re.IGNORECASE):
         return "solid"
     if phase == "unknown" and written.is_volume:

@@ -21,7 +21,7 @@ from stillroom.substances.model import Resolution, Substance
 from stillroom.substances.names import NameParts, key, take_apart
 from stillroom.substances.solutions import counted_as
 
-__all__ = ["check_digit", "resolve", "tidy_cas"]
+__all__ = ["check_digit", "known_solids", "resolve", "tidy_cas"]
 
 _NO_CONTENTS = re.compile(
     r"\b(?:unknown|unlabell?ed|un-?identified|no label|label missing|illegible|unreadable|mystery"
@@ -38,9 +38,10 @@ class _Names:
 
     meaning: dict[str, tuple[str, frozenset[str]]]
     names: dict[str, tuple[str, ...]]
-    shown: dict[str, str]
     no_structure: frozenset[str]
     structure: dict[str, tuple[str, float]]
+    solids: frozenset[str]
+    name_decides: frozenset[str]
 
 
 @cache
@@ -48,16 +49,26 @@ def _table() -> _Names:
     folder = resources.files("stillroom.substances") / "data"
     meaning: dict[str, tuple[str, frozenset[str]]] = {}
     names: dict[str, tuple[str, ...]] = {}
-    shown: dict[str, str] = {}
     for row in csv.DictReader((folder / "synonyms.csv").read_text("utf-8").splitlines()):
         spelling = key(row["name"])
         meaning.setdefault(spelling, (row["cas"], frozenset(row["may_also_mean"].split())))
-        shown.setdefault(spelling, row["name"])
         if row["cas"]:
             names[row["cas"]] = (*names.get(row["cas"], ()), row["name"])
     beside = tomllib.loads((folder / "synonyms.toml").read_text("utf-8"))
     structure = {cas: (formula, float(mass)) for cas, formula, mass in beside["structure"]}
-    return _Names(meaning, names, shown, frozenset(beside["no_structure"]), structure)
+    return _Names(
+        meaning,
+        names,
+        frozenset(beside["no_structure"]),
+        structure,
+        frozenset(beside["solid"]),
+        frozenset(beside["name_decides"]),
+    )
+
+
+def known_solids() -> frozenset[str]:
+    """CAS numbers of materials that are solid at room temperature and have no tabled melting point."""
+    return _table().solids
 
 
 def check_digit(cas: str) -> bool:
@@ -161,7 +172,7 @@ def _near(core: str) -> tuple[str, ...]:
     for spelling in close:
         cas = table.meaning[spelling][0]
         if cas:
-            seen.setdefault(cas, f"{table.shown[spelling]} ({cas})")
+            seen.setdefault(cas, f"{table.names[cas][0]} ({cas})")
     return tuple(seen.values())[:3]
 
 
@@ -252,15 +263,30 @@ def _resolve(cas: str, parts: NameParts) -> Resolution:
     if not cas and re.fullmatch(r"\d{2,7}-\d\d-\d", tidy_cas(parts.text)):
         return _resolve(tidy_cas(parts.text), NameParts("", ()))
     reading = _by_name(parts.cores)
+    if fault := _beside(parts, reading):
+        return Resolution(None, fault)
     if cas:
         return _with_number(counted_as(cas), reading, parts.cores)
     if reading.cas:
-        return Resolution(_substance(reading.cas), "" if reading.ours else _remark(reading))
+        remarks = [remark for remark in (_remark(reading), _left_out(parts, reading)) if remark]
+        return Resolution(_substance(reading.cas), "; ".join(remarks))
     if reading.also:
         meanings = tuple(f"{_substance(other).name} ({other})" for other in sorted(reading.also))
         return Resolution(None, f"“{reading.core}” means several substances", near=meanings)
     shortest = parts.cores[-1]
     return Resolution(None, f"the name “{shortest}” is not known", near=_near(shortest))
+
+
+def _beside(parts: NameParts, reading: _Reading) -> str:
+    """Why the name holds more than one substance: an admixture, or another one in brackets."""
+    if parts.added:
+        return f"the name says “{parts.added}”: what is in it besides is not counted"
+    if not parts.bracket or " (" in reading.core:
+        return ""
+    other = _by_name((parts.bracket,))
+    if not (other.ours and other.cas and reading.cas) or _agree(other.cas, reading.cas, reading):
+        return ""
+    return f"the name means {_substance(reading.cas).name} and in brackets {_substance(other.cas).name}"
 
 
 def _with_number(cas: str, reading: _Reading, cores: tuple[str, ...]) -> Resolution:
@@ -269,9 +295,21 @@ def _with_number(cas: str, reading: _Reading, cores: tuple[str, ...]) -> Resolut
     substance = _substance(cas, cores[-1] if cores else "")
     if meanings and not any(_agree(cas, meaning, reading) for meaning in meanings):
         means = " or ".join(f"{_substance(meaning).name} ({meaning})" for meaning in meanings)
-        other = substance.name if cas in _table().names or substance.formula else "another substance"
+        in_tables = cas in _table().names or bool(substance.formula)
+        other = substance.name if in_tables else "another substance"
+        if not in_tables and not reading.ours:
+            remark = (
+                f"“{reading.core}” is elsewhere a name of {means}; the CAS number {cas} was taken as written"
+            )
+            return Resolution(substance, remark)
         fault = f"the name “{reading.core}” means {means} and the CAS number {cas} means {other}"
         return Resolution(None, fault, contradiction=True)
+    if cas in _table().name_decides:
+        if reading.cas:
+            return Resolution(_substance(reading.cas))
+        return Resolution(
+            None, f"the CAS number {cas} is used for several forms; write which one in the name"
+        )
     in_tables = cas in _table().names or bool(substance.formula)
     remark = ""
     if not meanings and cores and in_tables:
@@ -281,7 +319,17 @@ def _with_number(cas: str, reading: _Reading, cores: tuple[str, ...]) -> Resolut
     return Resolution(substance, remark)
 
 
+def _left_out(parts: NameParts, reading: _Reading) -> str:
+    """Words in brackets that nothing was made of."""
+    if not parts.bracket or " (" in reading.core:
+        return ""
+    same = _by_name((parts.bracket,)).cas == reading.cas
+    return "" if same else f"what stands in brackets, “{parts.bracket}”, was left out"
+
+
 def _remark(reading: _Reading) -> str:
+    if reading.ours:
+        return ""
     found = _substance(reading.cas)
     return (
         f"“{reading.core}” was read as {found.name}, CAS {found.cas}, from the name alone; "

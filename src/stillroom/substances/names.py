@@ -20,7 +20,7 @@ _STRENGTH = re.compile(
     (?:
       (?:(?:wt|vol|gew|ma|m|v)\.?\s?-?\s?)?(?:%|percent\b|per\ cent\b|pct\b|％)
       (?:\s*\(?(?:w/w|w/v|v/v|m/m|m/v|p/p|p/v|wt/wt|wt/vol|vol/vol|wt\.?|vol\.?
-         |by\ (?:weight|volume|mass))\)?(?!\w))?
+         |by\ (?:weight|volume|mass)|(?:atom\s?)?D)\)?(?!\w))?
       | (?:mol/l|mol/L|mmol/l|mmol/L|mM|µM|M|N|mol\ ?[Ll][-−]1|molar|normal)(?![\w'’-]|,\w)
       | (?:mg|µg|μg|ug|g)/m?[lL]\b | pp[mb]\b
     )
@@ -62,10 +62,16 @@ _GRADE = re.compile(
     | (?:for|zur|für|pour)\ (?:analysis|synthesis|hplc|gc|spectroscopy|analyses?|die\ synthese|synth[èe]se
        |residue\ analysis|histology|molecular\ biology|laboratory\ use|cleaning|the\ laboratory)
     | grade|reagent|pure|rein|reinst|dry|dried|extra\ dry|absolute|abs\.?|wasserfrei|anhydre|redistilled
-    | distilled|purity|assay|crude|neat|active\ chlorine|moistened|wetted|wet|damp|stabili[sz]ed|denatured
+    | distilled|purity|assay|crude|neat|active\ chlorine|moistened|wetted|wet|damp|standard|volumetric|nh3\ basis|as\ nh3|stabili[sz]ed|denatured
     | inhibited|ultra|low\ odou?r|odou?rless
     )(?![\w-])\.?""",
     re.VERBOSE | re.IGNORECASE,
+)
+_ADDED = re.compile(r"(?:contain(?:s|ing)|with|mit)\s", re.IGNORECASE)
+_HARMLESS = re.compile(
+    r"\bppm\b|water|wasser|methanol|ethanol|amylene|BHT|hydroquinone|MEHQ|pyrogallol|stabili[sz]er|inhibitor|indicator"
+    r"|thymol|copper|silver|molecular sieve|cap\b|label|liner|septum|out\b|\bno\b",
+    re.IGNORECASE,
 )
 _SHAPE = re.compile(
     r"(?<![\w-])(?:fine\s+)?(?:powder(?:ed)?|pellets?|flakes?|granul(?:es|ar|ated)|crystals?|crystalline|beads|pearls"
@@ -73,6 +79,7 @@ _SHAPE = re.compile(
     r"(?![\w-])",
     re.IGNORECASE,
 )
+_BRACKET = re.compile(r"\s\(((?![IVX]+\))[^()]+)\)")
 _GREEK = {"α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "epsilon", "ω": "omega", "µ": "mu"}
 
 
@@ -89,6 +96,10 @@ class NameParts:
     """concentrated, fuming, glacial, dilute, saturated or solution; empty where none is written"""
     shape: str = ""
     """powder, pellets, … as written"""
+    added: str = ""
+    """what the name says is in it besides ("with mercury chloride"), other than a stabiliser"""
+    bracket: str = ""
+    """what stood in brackets at the end and was left out of the last core"""
 
 
 def key(name: str) -> str:
@@ -104,6 +115,11 @@ def key(name: str) -> str:
 def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, list[str]]:
     found = [re.sub(r"\((?=[^)]*$)", "", match[0]).strip(" ,;") for match in pattern.finditer(text)]
     return (pattern.sub(" ", text) if found else text), found
+
+
+def _adds(clause: str) -> bool:
+    """Whether a clause ("with …") names something that counts, other than a usual stabiliser."""
+    return bool(_ADDED.match(clause)) and not _HARMLESS.search(clause)
 
 
 def _tidy(text: str) -> str:
@@ -133,7 +149,7 @@ def take_apart(text: str) -> NameParts:
     if not strengths and solvent and (match := _STRENGTH.search(solvent)) and match.end() == len(solvent):
         strengths, solvent = [match[0].strip()], solvent[: match.start()].strip(" ,;")
     rest, water = _cut(_WATER, rest)
-    cores.append(_tidy(rest))
+    cores += [_tidy(rest), _tidy(_BRACKET.sub(" ", rest))]
     forms = [form for form, pattern in _FORM.items() if pattern.search(rest)]
     for pattern in _FORM.values():
         rest = pattern.sub(" ", rest)
@@ -141,7 +157,7 @@ def take_apart(text: str) -> NameParts:
     cores.append(_tidy(rest))
     rest, grades = _cut(_GRADE, rest)
     cores.append(_tidy(rest))
-    bare = _tidy(re.sub(r"\s*\([^()]*\)", " ", rest))
+    bare = _tidy(_BRACKET.sub(" ", rest))
     cores.append(bare)
     if bare.count(",") == 1 and not re.search(r"\d,\d|\w,\w", bare):
         cores.append(" ".join(reversed([part.strip() for part in bare.split(",")])))
@@ -153,4 +169,6 @@ def take_apart(text: str) -> NameParts:
         grade=", ".join(dict.fromkeys(grades + stabilisers)),
         form=next((form for form in forms if form != "solution"), forms[0] if forms else ""),
         shape=shapes[0] if shapes else "",
+        added=", ".join(clause for clause in stabilisers if _adds(clause)),
+        bracket=", ".join(_BRACKET.findall(rest)),
     )

@@ -137,7 +137,7 @@ def read_strength(text: str) -> Strength:
     if match := re.fullmatch(r"([NM])/(\d{1,4})", shown):
         return Strength(1.0 / max(int(match[2]), 1), "N" if match[1] == "N" else "mol/L", shown)
     compact = re.sub(r"\s|^(?:≥|>=|>|~|ca\.?|approx\.?|min\.?)", "", shown).lower().replace("μ", "µ")
-    compact = compact.replace("％", "%")
+    compact = re.sub(r"\(?(?:atom)?d\)?$", "", compact.replace("％", "%"))
     if prefix := re.match(r"(wt|vol|w/w|v/v|w/v)\.?(%?)(?=\d)", compact):
         number = compact[prefix.end() :].rstrip("%")
         compact = f"{number}%{prefix[1]}"
