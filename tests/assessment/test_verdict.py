@@ -9,14 +9,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assessment.invented import LITRE, answer, bottle, cabinet, inventory, room, unlabelled
+from assessment.invented import LITRE, answer, bottle, cabinet, inventory, room, substance, unlabelled
 from stillroom.assessment import assess
 from stillroom.assessment.case import gather
 from stillroom.assessment.checks.normal import normal_storage
 from stillroom.assessment.result import SEVERITY
 from stillroom.assessment.vapours import AirFlow, release
 from stillroom.errors import InputError
-from stillroom.units import GAS_CONSTANT
+from stillroom.inventory.model import Component
+from stillroom.units import GAS_CONSTANT, Quantity
 
 KNOWN = ("108-88-3", "67-64-1", "67-56-1", "141-78-6", "7647-14-5", "1333-74-0")
 
@@ -84,6 +85,39 @@ def test_absurd_numbers_of_draws_are_refused(draws: int) -> None:
 def test_an_empty_inventory_is_refused() -> None:
     with pytest.raises(InputError, match="no container"):
         assess(inventory(), cabinet(), room())
+
+
+@pytest.mark.parametrize(
+    ("change", "column"),
+    [
+        ({"amount": Quantity(float("nan"), "volume")}, "amount"),
+        ({"amount": Quantity(float("inf"), "volume")}, "amount"),
+        ({"amount": Quantity(0.0, "volume")}, "amount"),
+        ({"amount": Quantity(-1e-3, "volume")}, "amount"),
+        ({"count": 0}, "count"),
+        ({"opened_per_week": float("nan")}, "opened_per_week"),
+        ({"components": (Component(substance("108-88-3"), float("nan")),)}, "concentration"),
+        ({"components": (Component(substance("108-88-3"), 37.0),)}, "concentration"),
+    ],
+)
+def test_an_impossible_container_is_never_computed_with(change: dict[str, object], column: str) -> None:
+    """NaN compares as false with every limit, so it would pass each check."""
+    containers = (bottle(2, "67-64-1", LITRE), replace(bottle(7, "108-88-3", LITRE), **change))
+    with pytest.raises(InputError) as caught:
+        assess(inventory(*containers), cabinet(), room(), draws=100)
+    assert [(problem.row, problem.column) for problem in caught.value.problems] == [(7, column)]
+
+
+def test_the_order_of_the_rows_does_not_matter() -> None:
+    """Draws differ from row to row, so only answers far from an edge are compared."""
+    rows = [("108-88-3", 2.5), ("67-56-1", 2.5), ("1333-74-0", 10.0), ("7647-14-5", 500.0)]
+    found = []
+    for some in (rows, rows[::-1]):
+        result = answer(
+            *(bottle(n, cas, size * LITRE, state=_state(cas)) for n, (cas, size) in enumerate(some, 2))
+        )
+        found.append({item.subject.cas: item.verdict for item in result.subjects})
+    assert found[0] == found[1]
 
 
 def test_four_clocks_and_the_earliest_counts() -> None:

@@ -135,12 +135,13 @@ def gather(
     Raises
     ------
     InputError
-        The draws are out of range, a list is not known, or the inventory is empty.
+        The draws are out of range, a list is not known, the inventory is empty, or an amount, a count or a strength is impossible.
     """
     if not 100 <= draws <= 20_000:
         raise InputError(Problem("draws must be between 100 and 20000", "Choose 1000.", found=str(draws)))
     if not inventory.containers:
         raise InputError(Problem("the inventory holds no container", "Add a row.", file=inventory.file))
+    _check_amounts(inventory)
     keys = room.limit_lists or tuple(entry.key for entry in lists())
     ordering = Ordering(room.limit_ordering)
     by_hand: dict[str, list[Limit]] = {}
@@ -174,6 +175,26 @@ def gather(
         )
     subjects.sort(key=lambda subject: subject.containers[0].row)
     return Case(inventory, cabinet, room, tuple(subjects), tuple(keys), ordering, seed, draws)
+
+
+def _check_amounts(inventory: Inventory) -> None:
+    """An amount, a count or a strength that is NaN, nothing or negative is never computed with."""
+    problems = []
+    for item in inventory.containers:
+        strengths = [part.mass_fraction for part in item.components if part.mass_fraction is not None]
+        faults = {
+            "amount": not (math.isfinite(item.amount.value) and item.amount.value > 0),
+            "count": item.count < 1,
+            "opened_per_week": not (math.isfinite(item.opened_per_week) and item.opened_per_week >= 0),
+            "concentration": any(not 0 < strength <= 1 for strength in strengths),
+        }
+        problems += [
+            Problem("is not possible", "Correct it.", file=inventory.file, row=item.row, column=column)
+            for column, wrong in faults.items()
+            if wrong
+        ]
+    if problems:
+        raise InputError(problems)
 
 
 def _with_hand_limits(choice: LimitChoice, limits: list[Limit]) -> LimitChoice:
