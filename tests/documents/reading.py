@@ -16,7 +16,10 @@ CAP_HEIGHT = 0.660
 def pages(data: bytes) -> list[str]:
     """The text of each page, white space made single."""
     document = pypdfium2.PdfDocument(data)
-    return [" ".join(page.get_textpage().get_text_range().replace("\u200b", "").split()) for page in document]
+    return [
+        " ".join(page.get_textpage().get_text_range().replace("\u200b", "").replace("\ufffe", "-").split())
+        for page in document
+    ]
 
 
 def text(data: bytes) -> str:

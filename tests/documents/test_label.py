@@ -47,7 +47,7 @@ def _corners(code: Any) -> np.ndarray:
 
 @pytest.mark.parametrize("size", SIZES)
 def test_one_page_of_the_paper_asked_for(size: str) -> None:
-    data = label_pdf(sample_record(), size=size, url=URL)  # type: ignore[arg-type]
+    data = label_pdf(signed_record(), size=size, url=URL)  # type: ignore[arg-type]
     assert len(pages(data)) == 1
     # half a pixel at 150 dpi is 0.085 mm
     assert np.array(picture(data).size) / 150 * 25.4 == pytest.approx(PAPER_MM[size], abs=0.2)

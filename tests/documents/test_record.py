@@ -158,7 +158,7 @@ def test_equal_records_give_equal_bytes_in_another_process() -> None:
 def test_long_tables_repeat_their_heads() -> None:
     leaves = pages(record_pdf(long_record(containers=150, substances=60)))
     rows = [leaf for leaf in leaves if re.search(r"lot \d+ ", leaf)]
-    assert len(rows) >= 4
+    assert len(rows) >= 3
     assert all("Row Name as written CAS No." in leaf for leaf in rows)
     assert all(f"lot {number} " in " ".join(leaves) for number in range(1, 151))
     spills = [leaf for leaf in leaves if "Cabinet, fan on, % of LFL" in leaf]

@@ -13,8 +13,8 @@ def test_every_shelf_and_container_is_listed() -> None:
     written = text(shelves_pdf(sample_record()))
     for part in (
         "Compartment A, shelf 1 board 10 cm above the floor · 1 tray, 11 L · load 16.4 kg",
-        "Compartment A, shelf 2", "Compartment B, shelf 1", "1, 2 Toluene, reagent, 2.5 L flammable",
-        "3–5 Acetone, 2.5 L flammable", "16 Lead chromate, 100 g toxic", "front (door side)", "10 cm", "tray 3",
+        "Compartment A, shelf 2", "Compartment B, shelf 1", "1, 2 Toluene, reagent, 2 × 2.5 L flammable",
+        "3–5 Acetone, 3 × 2.5 L flammable", "16 Lead chromate, 100 g toxic", "front (door side)", "10 cm", "tray 3",
     ):  # fmt: skip
         assert part in written, part
 
@@ -55,3 +55,19 @@ def test_a_crowded_shelf_spreads_over_pages_and_loses_nothing() -> None:
     assert all(f"vial {number} of many" in " ".join(leaves) for number in range(150))
     lists = [leaf for leaf in leaves if "of many" in leaf]
     assert all("No. Container Kind" in leaf for leaf in lists)
+
+
+def test_an_empty_shelf_is_named_and_takes_no_drawing() -> None:
+    record = sample_record()
+    record["placement"]["shelves"][2]["placed"] = []
+    written = text(shelves_pdf(record))
+    assert "Compartment B, shelf 1" in written
+    assert "nothing stands here." in written
+
+
+def test_one_label_for_equal_containers_is_listed_once() -> None:
+    record = sample_record()
+    for item in record["placement"]["shelves"][0]["placed"]:
+        item["label"] = "7" if item["container"] == "r3" else "2"
+    written = text(shelves_pdf(record))
+    assert "2 Toluene, reagent, 2 × 2.5 L flammable 7 Acetone, 3 × 2.5 L flammable" in written

@@ -14,7 +14,7 @@ from stillroom.errors import StillroomError
 
 __all__ = ["MODULE_MM", "QUIET_MODULES", "label_pdf", "label_url"]
 
-MODULE_MM = {"A5": 1.2, "A6": 1.0}
+MODULE_MM = {"A5": 1.0, "A6": 1.0}
 """side of one module of the QR code [mm]; 1.0 is the least that is read at arm's length"""
 QUIET_MODULES = 4
 """white modules on each side of the code (ISO/IEC 18004, as quoted by others)"""
@@ -116,7 +116,7 @@ def _view(record: Record, words: Words, size: str) -> dict[str, Any]:
     return {
         "date": [int(part) for part in record["date"].split("-")],
         "number": record["number"],
-        "title": shorten(record["title"], 80 if size == "A5" else 42),
+        "title": shorten(record["title"], 58 if size == "A5" else 42),
         "invented": record["invented"],
         "approved": approved,
         "signed": record["signature"] is not None,

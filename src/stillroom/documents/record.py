@@ -112,7 +112,11 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
         "conflict_sources": conflict_sources,
         "checks": _checks(record, words),
         "assumptions": record["assumptions"],
-        "rules": [[name.replace("_", " "), str(value)] for name, value in record["rules"].items()],
+        "rules": [
+            [name.replace("_", " "), str(value)]
+            for name, value in record["rules"].items()
+            if str(value) != ""
+        ],
         "warnings": record["warnings"],
         "sources": record["sources"],
         "cautions": _cautions(record, words),

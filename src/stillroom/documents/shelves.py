@@ -110,23 +110,29 @@ def _listing(shelf: ShelfRecord, rows: dict[str, ContainerRecord], words: Words)
     listed = []
     for (key, kind), labels in groups.items():
         row = rows.get(key)
-        what = f"{shorten(row['name'], 70)}, {row['amount']}" if row else key
-        listed.append([_span(labels), what, words[kind if kind in KINDS else "other"]])
-    return listed
+        count = f"{len(labels)} × " if len(labels) > 1 else ""
+        what = f"{shorten(row['name'], 70)}, {count}{row['amount']}" if row else f"{count}{key}"
+        listed.append((labels, [_span(labels), what, words[kind if kind in KINDS else "other"]]))
+    return [row for _, row in sorted(listed, key=lambda item: _rank(item[0][0]))]
+
+
+def _rank(label: str) -> tuple[int, str]:
+    """Whole numbers in their order, before other labels."""
+    return (int(label), "") if label.isdecimal() else (10**9, label)
 
 
 def _span(labels: list[str]) -> str:
-    """Labels in one string; runs of whole numbers as "3–7".
+    """Labels in one string, each once; runs of whole numbers as "3–7".
 
     Examples
     --------
-    >>> _span(["1", "2", "3", "7", "9", "10"]), _span(["A1", "A2"])
-    ('1–3, 7, 9, 10', 'A1, A2')
+    >>> _span(["1", "2", "3", "7", "9", "10"]), _span(["2", "2"]), _span(["A1", "A2"])
+    ('1–3, 7, 9, 10', '2', 'A1, A2')
     """
     if not all(label.isdecimal() for label in labels):
-        return ", ".join(labels)
+        return ", ".join(dict.fromkeys(labels))
     runs: list[list[int]] = []
-    for value in sorted(int(label) for label in labels):
+    for value in sorted({int(label) for label in labels}):
         if runs and value == runs[-1][-1] + 1:
             runs[-1].append(value)
         else:

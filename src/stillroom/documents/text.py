@@ -15,6 +15,7 @@ __all__ = ["REPLACEMENT", "breakable", "clean", "printable", "shorten", "togethe
 REPLACEMENT = "□"
 """printed for each character that the typeface does not have"""
 FONT = "SourceSans3-Regular.ttf"
+PER_CENT = re.compile(r"(?<=\d) %")
 LONG_RUN = re.compile(r"[^\s\u200b-]{21,}")
 
 
@@ -80,7 +81,7 @@ def shorten(text: str, length: int) -> str:
 def printable(value: Any) -> Any:
     """`value` (a parsed JSON) with every string in it cleaned and breakable; numbers and None stay."""
     if isinstance(value, str):
-        return breakable(clean(value))
+        return breakable(PER_CENT.sub("\u00a0%", clean(value)))
     if isinstance(value, Mapping):
         return {key: printable(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
