@@ -13,11 +13,12 @@ from stillroom.assessment.numbers import CAUTIOUS, quantile
 from stillroom.assessment.result import Clock, Normal
 from stillroom.assessment.vapours import Vapours
 from stillroom.sources import Sourced
-from stillroom.substances.limits import choose
+from stillroom.substances.limits import choose, own_mass_concentration
+from stillroom.substances.model import Limit
 from stillroom.substances.properties import properties as properties_of
-from stillroom.units import ppm_to_mg_m3, show
+from stillroom.units import show
 
-__all__ = ["crossing", "dust_limit", "dust_passed", "limit_clock", "normal_storage", "settle_feedback"]
+__all__ = ["crossing", "dust_limit", "dust_passed", "dust_short_limit", "limit_clock", "normal_storage", "settle_feedback"]
 
 Array = NDArray[np.float64]
 _DAY = 86400.0
@@ -195,14 +196,36 @@ def _dust_fraction(case: Case, vapours: Vapours) -> Array:
 
 
 def dust_limit(subject: Subject | None) -> float:
-    """The limit in mg/m³ that a dust is judged by; infinite where there is none (the limit check refuses that)."""
+    """What dust at the exhaust is judged by [mg/m³ of the substance itself].
+
+    Infinite where there is no limit: the check of limits refuses that substance.
+    """
     if subject is None:
         return np.inf
-    candidates = [limit for limit in (subject.limits.twa, subject.surrogate, subject.criterion) if limit is not None]
+    return _lowest(subject, subject.limits.twa, subject.surrogate, subject.criterion)
+
+
+def dust_short_limit(subject: Subject | None, *, excursion: float) -> float:
+    """What a cloud of dust is judged by over 15 minutes [mg/m³ of the substance itself].
+
+    Parameters
+    ----------
+    subject : Subject or None
+    excursion : float
+        Times the 8-hour value where no short-term limit or ceiling is published [-].
+    """
+    if subject is None:
+        return np.inf
+    published = _lowest(subject, subject.limits.stel, subject.limits.ceiling)
+    return published if np.isfinite(published) else excursion * dust_limit(subject)
+
+
+def _lowest(subject: Subject, *limits: Limit | None) -> float:
     mass = subject.properties.molar_mass
-    in_mass = [limit.value for limit in candidates if limit.unit == "mg/m3"]
-    if isinstance(mass, Sourced):
-        in_mass.extend(
-            ppm_to_mg_m3(limit.value, molar_mass_g_mol=mass.value) for limit in candidates if limit.unit == "ppm"
-        )
-    return min(in_mass) if in_mass else np.inf
+    known = mass.value if isinstance(mass, Sourced) else None
+    values = [
+        own_mass_concentration(limit, molar_mass_g_mol=known)
+        for limit in limits
+        if limit is not None and (limit.unit == "mg/m3" or known is not None)
+    ]
+    return min(values, default=np.inf)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from stillroom import emission
 from stillroom.assessment.case import WATER, Case, Subject, concentration
-from stillroom.assessment.checks.normal import crossing, dust_limit, dust_passed
+from stillroom.assessment.checks.normal import crossing, dust_passed, dust_short_limit
 from stillroom.assessment.result import SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.cabinet import air, air_stopped, flammable_fraction
@@ -300,7 +300,7 @@ def _dust_ratio(spill: emission.Spill, case: Case, vapours: Vapours, *, seconds:
     by_cas = {subject.cas: subject for subject in case.subjects}
     passed = dust_passed(case, vapours.size)
     for cas, rate in zip(spill.dust_cas, spill.mean_dust_rate(seconds), strict=True):
-        allowed = dust_limit(by_cas.get(cas)) * case.room.rules.excursion_factor
+        allowed = dust_short_limit(by_cas.get(cas), excursion=case.room.rules.excursion_factor)
         level = worst_mean(
             _SHORT,
             release=rate * passed * 1e6,
