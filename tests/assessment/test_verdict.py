@@ -120,6 +120,19 @@ def test_the_order_of_the_rows_does_not_matter() -> None:
     assert found[0] == found[1]
 
 
+def test_a_room_over_its_limit_is_warned_of() -> None:
+    """Toluene: 100 ppm (NIOSH) are 377 mg/m³ at 25 °C (Pocket Guide: 1 ppm = 3.77 mg/m³)."""
+
+    def warned(mg_m3: float) -> tuple[str, ...]:
+        background = [{"cas": "108-88-3", "mg_m3": mg_m3}]
+        place = room(background=background, limits={"lists": ["niosh-rel"]})
+        return answer(bottle(2, "67-56-1", LITRE), place=place).warnings
+
+    assert warned(350.0) == ()
+    (words,) = warned(400.0)
+    assert "108-88-3" in words and "100 ppm" in words
+
+
 def test_four_clocks_and_the_earliest_counts() -> None:
     result = answer(bottle(2, "67-56-1", LITRE), bottle(3, "71-43-2", LITRE))
     assert [clock.name for clock in result.clocks] == ["limit", "reserve", "saturation", "age"]

@@ -24,7 +24,7 @@ from stillroom.assessment.result import (
     worst,
 )
 from stillroom.assessment.vapours import Vapours, grid_days, release
-from stillroom.assessment.words import assumptions, decision
+from stillroom.assessment.words import assumptions, decision, room_warnings
 from stillroom.cabinet.design import Cabinet
 from stillroom.emission import partial_pressures
 from stillroom.inventory.model import Inventory
@@ -400,7 +400,7 @@ def _answer(
         plan=plan,
         conditions=conditions,
         assumptions=assumptions(case, physics.normal),
-        warnings=case.inventory.warnings,
+        warnings=(*case.inventory.warnings, *room_warnings(case)),
         sources=tuple(dict.fromkeys(key for finding in findings for key in finding.sources if key)),
     )
 

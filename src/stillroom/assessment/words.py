@@ -5,11 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from stillroom.assessment.case import Case
+from stillroom.assessment.case import Case, limit_in_air
 from stillroom.assessment.result import Finding, Normal, Verdict
+from stillroom.sources import Sourced
+from stillroom.substances.limits import choose
+from stillroom.substances.properties import properties as properties_of
 from stillroom.units import show
 
-__all__ = ["CAUTIONS", "assumptions", "decision"]
+__all__ = ["CAUTIONS", "assumptions", "decision", "room_warnings"]
 
 Array = NDArray[np.float64]
 
@@ -88,4 +91,22 @@ def assumptions(case: Case, normal: Normal) -> tuple[str, ...]:
     words.append(
         f"{case.draws} draws, seed {case.seed}; intervals are 5 and 95 % of the draws; the verdict uses the cautious end."
     )
+    return tuple(words)
+
+
+def room_warnings(case: Case) -> tuple[str, ...]:
+    """What the stated air of the room gives cause to look at: over a limit, or of a vapour that could not be counted."""
+    words = []
+    for entry in case.room.backgrounds:
+        known = properties_of(entry.cas, temperature=case.room.temperature)
+        if not isinstance(known.molar_mass, Sourced):
+            words.append(f"The room's {entry.cas} could not be counted as a load of the filter: {known.molar_mass.reason}.")
+            continue
+        limit = choose(entry.cas, lists=case.list_keys, ordering=case.ordering).criterion
+        allowed = limit_in_air(limit, known, case.room) if limit is not None else None
+        if limit is not None and allowed is not None and entry.mg_m3 * 1e-3 / known.molar_mass.value > allowed:
+            words.append(
+                f"The room's own air is stated to hold {show(entry.mg_m3)} mg/m³ of {entry.cas}, more than its limit of "
+                f"{limit.value:g} {limit.unit} ({limit.list}): people are exposed whatever the cabinet does. Mend that first."
+            )
     return tuple(words)
