@@ -64,14 +64,14 @@ def _plan(
             "rect", x=left + wide * number + 2.5, y=top + 2.5, width=wide - 5, height=depth - 5, rx=5,
             fill="none", stroke="#000", stroke_width=0.9, stroke_dasharray="6 3",
         )  # fmt: skip
-        drawing.halo(
-            left + wide * number + 8, top + 15, f"{words['tray']} {number + 1}", size=11, fill="#333"
-        )
     if not shelf["placed"]:
         middle = {"text_anchor": "middle", "fill": "#333"}
         drawing.text(left + width / 2, top + depth / 2, words["empty shelf"], size=13, **middle)
     for item in shelf["placed"]:
         _container(drawing, item, left + item["x_m"] * scale, top + depth - item["y_m"] * scale, scale, words)
+    for number in range(shelf["trays"]):
+        x = left + width / shelf["trays"] * number + 8
+        drawing.halo(x, top + depth - 7, f"{words['tray']} {number + 1}", size=11, fill="#333")
     drawing.line(left, top + depth + 3, left + width, top + depth + 3, stroke_width=3.2)
     drawing.text(left + width / 2, top + depth + 18, f"▲ {words['front']} ▲", size=11.5, text_anchor="middle")
     drawing.line(left, top + depth + 14, left + 0.1 * scale, top + depth + 14, stroke_width=2)
