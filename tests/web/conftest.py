@@ -49,13 +49,16 @@ def make_side(name: str, password_hash: str) -> Side:
     organisation = Organisation.objects.create(name=f"{name} (invented)")
     people = {}
     for role in ("owner", "validator", "reader"):
-        user = User.objects.create(username=f"{name}-{role}", full_name=f"{name} {role}", password=password_hash)
+        user = User.objects.create(
+            username=f"{name}-{role}", full_name=f"{name} {role}", password=password_hash
+        )
         Membership.objects.create(user=user, organisation=organisation, role=role)
         people[role] = user
     side = Side(organisation, people)
     stored = keep_file(organisation, people["validator"], name="bottles.csv", content=INVENTORY)
     side.draft, side.done = (
-        new_draft(organisation, people["validator"], title=title, inputs=inputs()) for title in ("Draft", "Done")
+        new_draft(organisation, people["validator"], title=title, inputs=inputs())
+        for title in ("Draft", "Done")
     )
     for case in (side.draft, side.done):
         update_draft(case, inventory=stored)

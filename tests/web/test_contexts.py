@@ -22,7 +22,9 @@ def test_every_folder_with_a_page_has_a_context():
 def test_every_field_is_shown(name):
     module = importlib.import_module(f"stillroom.web.{name}.context")
     (context,) = (
-        value for key, value in vars(module).items() if key.endswith("Context") and value.__module__ == module.__name__
+        value
+        for key, value in vars(module).items()
+        if key.endswith("Context") and value.__module__ == module.__name__
     )
     text = (FOLDER / name / "page.html").read_text("utf-8")
     text += "".join(file.read_text("utf-8") for file in (FOLDER / "base").glob("*.html"))

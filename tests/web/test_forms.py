@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from stillroom.web.shared.fields import NumberField, tidy
 
 PAGES = ["new", "inventory", "table", "cabinet", "filters", "room", "limits", "by-hand", "rules", "check"]
-BANNED = re.compile(r"\b(please|sorry|valid|invalid|forbidden|illegal|oops|required|an error occurred)\b", re.I)
+BANNED = re.compile(
+    r"\b(please|sorry|valid|invalid|forbidden|illegal|oops|required|an error occurred)\b", re.I
+)
 NONSENSE = {
     "title": "x" * 201, "file": "", "pasted": "", "choice": "nowhere", "name": "", "flow": "fast", "mass_1": "-2",
     "medium_1": "cheese", "volume": "1,234", "changes": "many", "temperature": "900", "humidity": "101",
@@ -43,12 +45,18 @@ def test_messages(name, data, ours, validator):
     assert "<title>Error: " in text
     assert "There is a problem" in text
     assert text.index("There is a problem") < text.index("<h1")
-    above = [unescape(item) for item in re.findall(r"<li>(.*?)</li>", text[text.index("There is") : text.index("<h1")])]
+    above = [
+        unescape(item)
+        for item in re.findall(r"<li>(.*?)</li>", text[text.index("There is") : text.index("<h1")])
+    ]
     assert above
     body = text[text.index("<h1") :]
     for message in above:
         assert not BANNED.search(message), message
-    beside = [unescape(item).removeprefix("Error:").strip() for item in re.findall(r'<p class="message".*?</p>', body, re.S)]
+    beside = [
+        unescape(item).removeprefix("Error:").strip()
+        for item in re.findall(r'<p class="message".*?</p>', body, re.S)
+    ]
     for message in beside:
         assert message in above
     for target in re.findall(r'<li><a href="#([^"]+)"', text):

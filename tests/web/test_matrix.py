@@ -115,7 +115,9 @@ def test_the_admin_site_is_for_staff(ours, client):
             except Exception:  # another form of the address fits
                 continue
             response = client.get(place)
-            assert response.status_code in (301, 302, 405) or (name == "admin:login" and response.status_code == 200)
+            assert response.status_code in (301, 302, 405) or (
+                name == "admin:login" and response.status_code == 200
+            )
 
 
 def test_staff_of_another_organisation_see_only_their_own_rows(ours, theirs, client):

@@ -72,7 +72,11 @@ def test_sign_in_and_out(ours, client):
 
 @pytest.mark.parametrize(
     ("going", "goes"),
-    [("/substances/", "/substances/"), ("https://evil.example/", "/assessments/"), ("//evil.example", "/assessments/")],
+    [
+        ("/substances/", "/substances/"),
+        ("https://evil.example/", "/assessments/"),
+        ("//evil.example", "/assessments/"),
+    ],
 )
 def test_after_sign_in_one_stays_here(ours, client, going, goes):
     response = client.post(

@@ -21,13 +21,19 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 @pytest.mark.parametrize("name", MATRIX)
 def test_every_page_tells_the_browser_what_it_may(name, ours, validator):
     response = validator.get(address(name, ours))
-    policy = dict(part.split(" ", 1) for part in response["Content-Security-Policy"].split("; ") if " " in part)
+    policy = dict(
+        part.split(" ", 1) for part in response["Content-Security-Policy"].split("; ") if " " in part
+    )
     assert policy["default-src"] == "'none'"
     assert policy["frame-ancestors"] == "'none'"
     assert "unsafe" not in response["Content-Security-Policy"]
     assert "script-src" not in policy
     if name != "paper":
-        assert (policy["base-uri"], policy["object-src"], policy["form-action"]) == ("'none'", "'none'", "'self'")
+        assert (policy["base-uri"], policy["object-src"], policy["form-action"]) == (
+            "'none'",
+            "'none'",
+            "'self'",
+        )
     assert response["X-Content-Type-Options"] == "nosniff"
     assert response["X-Frame-Options"] == "DENY"
     assert response["Referrer-Policy"] == "same-origin"
@@ -108,14 +114,18 @@ def test_what_people_type_stays_text(ours, validator):
 
 def test_text_is_declared_safe_in_one_place_only():
     folder = Path(stillroom.web.__file__).parent
-    asked = re.compile(r"mark_safe|\|\s*safe\b|SafeString\(|Template\(|format_html|autoescape off|shell=True|eval\(|pickle")
+    asked = re.compile(
+        r"mark_safe|\|\s*safe\b|SafeString\(|Template\(|format_html|autoescape off|shell=True|eval\(|pickle"
+    )
     found = {file.relative_to(folder).as_posix() for file in folder.rglob("*")
              if file.suffix in (".py", ".html") and asked.search(file.read_text("utf-8"))}  # fmt: skip
     assert found == {"shared/svg.py"}
 
 
 def run(code: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    clean = {key: value for key, value in os.environ.items() if not key.startswith(("STILLROOM", "DATABASE_URL"))}
+    clean = {
+        key: value for key, value in os.environ.items() if not key.startswith(("STILLROOM", "DATABASE_URL"))
+    }
     return subprocess.run(
         [sys.executable, "-c", code], env=clean | environment, capture_output=True, text=True, timeout=120
     )

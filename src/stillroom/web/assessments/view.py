@@ -7,7 +7,9 @@ from stillroom.web.shared.doors import mine, page, show
 
 @page("GET")
 def assessments(request):
-    rows = mine(request, Assessment).select_related("created_by", "parent").defer("record", "inputs", "versions")
+    rows = (
+        mine(request, Assessment).select_related("created_by", "parent").defer("record", "inputs", "versions")
+    )
     context = AssessmentsContext(
         assessments=list(rows[:500]),
         organisation=request.membership.organisation.name,

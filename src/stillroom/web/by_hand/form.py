@@ -18,12 +18,17 @@ class ByHandForm(Form):
         label=gettext_lazy("Substance"), enter=gettext_lazy("Enter a name or CAS number"),
         help_text=gettext_lazy("Name or CAS number"),
     )  # fmt: skip
-    value = NumberField(label=gettext_lazy("Limit"), low=1e-12, high=1e6, enter=gettext_lazy("Enter the limit"))
+    value = NumberField(
+        label=gettext_lazy("Limit"), low=1e-12, high=1e6, enter=gettext_lazy("Enter the limit")
+    )
     unit = forms.ChoiceField(
         label=gettext_lazy("Unit"),
         widget=forms.RadioSelect,
         choices=[("ppm", "ppm"), ("mg/m3", "mg/m³")],
-        error_messages={"required": gettext_lazy("Choose a unit"), "invalid_choice": gettext_lazy("Choose a unit")},
+        error_messages={
+            "required": gettext_lazy("Choose a unit"),
+            "invalid_choice": gettext_lazy("Choose a unit"),
+        },
     )
     basis = forms.ChoiceField(
         label=gettext_lazy("Averaged over"),
@@ -42,7 +47,9 @@ class ByHandForm(Form):
         label=gettext_lazy("Where it is printed"), longest=300, enter=gettext_lazy("Enter where the limit is printed"),
         help_text=gettext_lazy("For example “safety data sheet of 3 May 2026, section 8”"),
     )  # fmt: skip
-    confirmed = forms.BooleanField(label=gettext_lazy("I looked again: value and unit are right"), required=False)
+    confirmed = forms.BooleanField(
+        label=gettext_lazy("I looked again: value and unit are right"), required=False
+    )
 
     asks = ""
     """the question, where the value is far from every known list"""

@@ -17,7 +17,11 @@ def cabinet(request, assessment):
     chosen = assessment.inputs.get("cabinet")
     initial = {"choice": "present"} if chosen else {}
     form = CabinetForm(
-        posted(request), request.FILES if request.method == "POST" else None, known=known, chosen=chosen, initial=initial
+        posted(request),
+        request.FILES if request.method == "POST" else None,
+        known=known,
+        chosen=chosen,
+        initial=initial,
     )
     if request.method == "POST" and form.is_valid():
         update_draft(assessment, cabinet=form.cleaned_data["tables"])

@@ -73,7 +73,12 @@ def _filters(tables: dict[str, Any] | None) -> list[tuple[str, str]]:
     rows = [(_("Air flow"), f"{cabinet['flow_m3_h']:g} m³/h")]
     rows += [(_("Particulate filter"), filters.get("particulate") or _("none"))]
     for n, bed in enumerate(filters.get("bed", []), 1):
-        rows.append((_("Bed %d") % n, f"{media.load(bed['medium']).title}, {bed['mass_kg']:g} kg, {bed['area_m2']:g} m²"))
+        rows.append(
+            (
+                _("Bed %d") % n,
+                f"{media.load(bed['medium']).title}, {bed['mass_kg']:g} kg, {bed['area_m2']:g} m²",
+            )
+        )
     rows += [(_("Longest filter interval"), _("%g days") % cabinet.get("max_filter_age_days", 365))]
     return [*rows, (_("Fixed detector"), cabinet.get("detector") or _("Not provided"))]
 
@@ -85,7 +90,9 @@ def _room(tables: dict[str, Any]) -> list[tuple[str, str]]:
     if "background" not in tables:
         air = _("not known: 0.3 mg/m³ assumed, counted as toluene")
     else:
-        air = ", ".join(f"{row['cas']} {row['mg_m3']:g} mg/m³" for row in tables["background"]) or _("nothing found")
+        air = ", ".join(f"{row['cas']} {row['mg_m3']:g} mg/m³" for row in tables["background"]) or _(
+            "nothing found"
+        )
     return [
         (_("Name"), room["name"]),
         (_("Volume"), f"{room['volume_m3']:g} m³"),
@@ -102,7 +109,9 @@ def _limits(chosen: dict[str, Any]) -> list[tuple[str, str]]:
         return []
     known = {item.key: f"{item.title}, {item.edition}" for item in lists()}
     rows = [(str(n), known.get(key, key)) for n, key in enumerate(chosen["lists"], 1)]
-    which = {"strictest": _("the strictest of them"), "first": _("the first that has one")}[chosen["ordering"]]
+    which = {"strictest": _("the strictest of them"), "first": _("the first that has one")}[
+        chosen["ordering"]
+    ]
     return [*rows, (_("What holds"), which)]
 
 

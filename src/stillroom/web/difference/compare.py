@@ -75,7 +75,10 @@ def outcomes(before: dict[str, Any], after: dict[str, Any]) -> list[Pair]:
     then = {row["name"]: row for row in before["clocks"]}
     now = {row["name"]: row for row in after["clocks"]}
     pairs += [Pair(clock(name), _clock(then.get(name)), _clock(now.get(name))) for name in {**then, **now}]
-    for title, key in ((_("Mixture index, exhaust"), "mixture_index"), (_("Mixture index, room"), "room_mixture_index")):
+    for title, key in (
+        (_("Mixture index, exhaust"), "mixture_index"),
+        (_("Mixture index, room"), "room_mixture_index"),
+    ):
         pairs.append(Pair(title, middle_percent(before[key]), middle_percent(after[key])))
     pairs.append(Pair(_("Conditions"), str(len(before["conditions"])), str(len(after["conditions"]))))
     unsolved = [str(sum(not row["solved"] for row in record["conflicts"])) for record in (before, after)]
@@ -117,7 +120,9 @@ def _substance(old: dict[str, Any] | None, new: dict[str, Any] | None) -> list[P
     ]
     pairs = [Pair(title, words(old), words(new)) for title, words in rows]
     then, now = old["reasons"], new["reasons"]
-    gone, come = ([line for line in these if line not in those] for these, those in ((then, now), (now, then)))
+    gone, come = (
+        [line for line in these if line not in those] for these, those in ((then, now), (now, then))
+    )
     pairs.append(Pair(_("Reasons that differ"), "\n".join(gone), "\n".join(come), long=True))
     return [pair for pair in pairs if pair.changed]
 

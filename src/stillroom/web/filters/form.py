@@ -25,16 +25,24 @@ def media_choices() -> list[tuple[str, str]]:
 
 
 class FiltersForm(Form):
-    name = WordField(label=gettext_lazy("Name of this cabinet"), enter=gettext_lazy("Enter a name for the cabinet"))
+    name = WordField(
+        label=gettext_lazy("Name of this cabinet"), enter=gettext_lazy("Enter a name for the cabinet")
+    )
     flow = NumberField(
-        label=gettext_lazy("Air flow"), unit="m³/h", unit_words=gettext_lazy("in m³ an hour"), low=2, high=5000
+        label=gettext_lazy("Air flow"),
+        unit="m³/h",
+        unit_words=gettext_lazy("in m³ an hour"),
+        low=2,
+        high=5000,
     )
     particulate = WordField(
         label=gettext_lazy("Particulate filter"),
         optional=True,
         code=True,
         longest=20,
-        help_text=gettext_lazy("Class of EN 1822 or ISO 29463, for example H14 or ISO 45 H; empty where there is none"),
+        help_text=gettext_lazy(
+            "Class of EN 1822 or ISO 29463, for example H14 or ISO 45 H; empty where there is none"
+        ),
     )
     age = NumberField(
         label=gettext_lazy("Longest filter interval"), unit=gettext_lazy("days"), unit_words=gettext_lazy("in days"),
@@ -57,7 +65,12 @@ class FiltersForm(Form):
                 error_messages={"invalid_choice": _("Choose one of the media")},
             )
             self.fields[f"mass_{n}"] = NumberField(
-                label=_("Mass of bed %d") % n, unit="kg", unit_words=_("in kg"), low=0.01, high=1000, required=False
+                label=_("Mass of bed %d") % n,
+                unit="kg",
+                unit_words=_("in kg"),
+                low=0.01,
+                high=1000,
+                required=False,
             )
             self.fields[f"area_{n}"] = NumberField(
                 label=_("Face area of bed %d") % n, unit="m²", unit_words=_("in m²"), low=0.001, high=20,
@@ -76,7 +89,10 @@ class FiltersForm(Form):
             values = {part: given.get(f"{part}_{n}") for part in ("mass", "area")}
             if not medium:
                 continue
-            for part, message in (("mass", _("Enter the mass of bed %d")), ("area", _("Enter the face area of bed %d"))):
+            for part, message in (
+                ("mass", _("Enter the mass of bed %d")),
+                ("area", _("Enter the face area of bed %d")),
+            ):
                 if values[part] is None and f"{part}_{n}" not in self.errors:
                     self.add_error(f"{part}_{n}", message % n)
             beds.append({"medium": medium, "mass_kg": values["mass"], "area_m2": values["area"]})
@@ -86,7 +102,11 @@ class FiltersForm(Form):
 
     def _tables(self, given: dict[str, Any], beds: list[dict[str, Any]]) -> dict[str, Any] | None:
         tables = copy.deepcopy(self.tables)
-        tables["cabinet"] |= {"name": given["name"], "flow_m3_h": given["flow"], "detector": given["detector"]}
+        tables["cabinet"] |= {
+            "name": given["name"],
+            "flow_m3_h": given["flow"],
+            "detector": given["detector"],
+        }
         if given["age"] != tables["cabinet"].get("max_filter_age_days", 365.0):
             tables["cabinet"]["max_filter_age_days"] = given["age"]
         tables["filters"].pop("particulate", None)

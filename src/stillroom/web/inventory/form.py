@@ -31,13 +31,19 @@ def looks_like(name: str, content: bytes) -> str:
     if ending != "xlsx":
         return ""
     if content[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
-        return _("The workbook is protected by a password or in the old XLS form. Save it as XLSX without a password")
+        return _(
+            "The workbook is protected by a password or in the old XLS form. Save it as XLSX without a password"
+        )
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             size = sum(entry.file_size for entry in archive.infolist())
     except zipfile.BadZipFile:
         return _("The file ends in .xlsx but is no workbook. Save it again from the spreadsheet")
-    return _("The workbook is too large when unpacked. Send the inventory alone") if size > _LARGEST_UNPACKED else ""
+    return (
+        _("The workbook is too large when unpacked. Send the inventory alone")
+        if size > _LARGEST_UNPACKED
+        else ""
+    )
 
 
 class InventoryForm(Form):

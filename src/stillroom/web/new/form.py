@@ -7,5 +7,7 @@ from stillroom.web.shared.fields import Form, WordField
 
 class NewForm(Form):
     title = WordField(
-        label=_("Name of this assessment"), enter=_("Enter a name"), help_text=_("For example the cabinet and its place")
+        label=_("Name of this assessment"),
+        enter=_("Enter a name"),
+        help_text=_("For example the cabinet and its place"),
     )

@@ -46,7 +46,9 @@ def recompute(request, key: str):
     try:
         again = core.assess(assessment)
     except StillroomError as error:
-        return _shown(request, assessment, _("It could not be computed again: %(reason)s") % {"reason": error})
+        return _shown(
+            request, assessment, _("It could not be computed again: %(reason)s") % {"reason": error}
+        )
     if digest(again) == assessment.record_sha256:
         words = _("Computed again from the stored inputs: the same result, to the last digit.")
     elif again.get("versions") != assessment.versions:
@@ -55,7 +57,9 @@ def recompute(request, key: str):
             "This record stays as it was made. Change a copy to make a new one."
         ) % {"verdict": again["verdict"]}
     else:
-        words = _("Computed again the result differs, though the versions are the same. Tell whoever runs the server.")
+        words = _(
+            "Computed again the result differs, though the versions are the same. Tell whoever runs the server."
+        )
         log.error("assessment %s: the same inputs and versions gave another record", assessment.key)
     return _shown(request, assessment, words)
 
@@ -100,13 +104,17 @@ def next_steps(record) -> list[str]:
     unsure = [row["name"] for row in record["substances"] if row["verdict"] == "cannot tell"]
     unknown = [str(row["row"]) for row in record["containers"] if not row["known"]]
     if refused:
-        steps.append(_("Take out of the inventory, or reduce: %(names)s. The reasons stand below.") % {"names": ", ".join(refused)})
+        steps.append(
+            _("Take out of the inventory, or reduce: %(names)s. The reasons stand below.")
+            % {"names": ", ".join(refused)}
+        )
     if unknown:
         steps.append(_("Find out what is in row %(rows)s, or take it out.") % {"rows": ", ".join(unknown)})
     if unsure:
-        steps.append(_("Find what is missing for: %(names)s; for instance a limit from the safety data sheet.") % {"names": ", ".join(unsure)})
+        steps.append(
+            _("Find what is missing for: %(names)s; for instance a limit from the safety data sheet.")
+            % {"names": ", ".join(unsure)}
+        )
     if any(not row["solved"] for row in record["conflicts"]):
         steps.append(_("Part what cannot stand together; see the conflicts."))
     return [*steps, _("Then change a copy of this assessment and get a new verdict.")]
-
-

@@ -17,7 +17,9 @@ ROWS = 5
 
 class RoomForm(Form):
     name = WordField(label=gettext_lazy("Room"), enter=gettext_lazy("Enter a name or number for the room"))
-    volume = NumberField(label=gettext_lazy("Volume"), unit="m³", unit_words=gettext_lazy("in m³"), low=2, high=100_000)
+    volume = NumberField(
+        label=gettext_lazy("Volume"), unit="m³", unit_words=gettext_lazy("in m³"), low=2, high=100_000
+    )
     changes = NumberField(
         label=gettext_lazy("Air changes an hour"), low=0, high=200,
         help_text=gettext_lazy("Outdoor or clean air only, not what is led round"),
@@ -26,13 +28,20 @@ class RoomForm(Form):
         label=gettext_lazy("Temperature"), unit="°C", unit_words=gettext_lazy("in °C"), low=-10, high=50
     )
     humidity = NumberField(
-        label=gettext_lazy("Relative humidity"), unit="%", unit_words=gettext_lazy("in per cent"), low=0, high=100
+        label=gettext_lazy("Relative humidity"),
+        unit="%",
+        unit_words=gettext_lazy("in per cent"),
+        low=0,
+        high=100,
     )
     background = forms.ChoiceField(
         label=gettext_lazy("Vapours in the room's own air"),
         widget=forms.RadioSelect,
         choices=[
-            ("unknown", gettext_lazy("I do not know: assume 0.3 mg/m³, counted as toluene, within a factor of 3")),
+            (
+                "unknown",
+                gettext_lazy("I do not know: assume 0.3 mg/m³, counted as toluene, within a factor of 3"),
+            ),
             ("measured", gettext_lazy("Measured, as below")),
             ("none", gettext_lazy("None: measured, and nothing was found")),
         ],

@@ -21,7 +21,11 @@ class RulesForm(Form):
         label=_("A spill is cleaned up within"), unit=MINUTES, unit_words=_("in minutes"), low=1, high=1440
     )
     fan_stop_hours = NumberField(
-        label=_("Longest stop of the fan to be survived"), unit=HOURS, unit_words=_("in hours"), low=0, high=168
+        label=_("Longest stop of the fan to be survived"),
+        unit=HOURS,
+        unit_words=_("in hours"),
+        low=0,
+        high=168,
     )
     required_interval_days = NumberField(
         label=_("The filter is to last at least"), unit=DAYS, unit_words=_("in days"), low=1, high=3650,

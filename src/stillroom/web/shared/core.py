@@ -29,22 +29,37 @@ def read_inventory(content: bytes, name: str) -> Any:
 
 
 def as_text(content: bytes, name: str) -> str:
-    """The cells of an inventory file with tabs between them, to be mended in the page; empty where it has no cells."""
+    """The cells of an inventory file with tabs between them, each row in its place; empty where it has no cells."""
     from stillroom.errors import InputError
-    from stillroom.inventory.sheets import sheet_of
+    from stillroom.inventory.tables import open_table
+    from stillroom.inventory.words import column_of
+
+    def headers(rows: list[list[str]]) -> int:
+        return max((sum(bool(column_of(cell)) for cell in row) for row in rows), default=0)
 
     try:
-        rows = sheet_of(content, name).rows
+        rows = dict(open_table(content, name, headers).rows)
     except InputError:
         return ""
     out = io.StringIO()
-    csv.writer(out, delimiter="\t", lineterminator="\n").writerows(rows)
+    lines = (rows.get(number, []) for number in range(1, max(rows, default=0) + 1))
+    csv.writer(out, delimiter="\t", lineterminator="\n").writerows(lines)
     return out.getvalue()
 
 
 def cabinet_of(tables: Mapping[str, Any]) -> Any:
+    """The cabinet of stored tables. Media are named; a path to a file of the server is not followed."""
+    from stillroom import media
     from stillroom.cabinet.load import parse_cabinet
+    from stillroom.errors import InputError, Problem
 
+    filters = tables.get("filters")
+    beds = filters.get("bed", []) if isinstance(filters, Mapping) else []
+    for bed in beds if isinstance(beds, list) else []:
+        name = str(bed.get("medium", "")) if isinstance(bed, Mapping) else ""
+        if name and name not in media.names():
+            mend = f"Use one of: {', '.join(media.names())}."
+            raise InputError(Problem("there is no such medium", mend, column="filters.bed.medium", found=name))
     return parse_cabinet(tables)
 
 

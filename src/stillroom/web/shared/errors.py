@@ -18,12 +18,16 @@ def bad_request(request, exception=None):
 
 
 def forbidden(request, exception=None):
-    words = _("Your role lets you read but not change. Ask an owner of your organisation for the validator's role.")
+    words = _(
+        "Your role lets you read but not change. Ask an owner of your organisation for the validator's role."
+    )
     return _page(request, 403, _("Your role does not allow this"), words)
 
 
 def missing(request, exception=None):
-    words = _("There is no such page, or it belongs to another organisation. Check the address, or go to the list.")
+    words = _(
+        "There is no such page, or it belongs to another organisation. Check the address, or go to the list."
+    )
     return _page(request, 404, _("Page not found"), words)
 
 
@@ -43,7 +47,10 @@ def server_fault(request):
     from django.http import HttpResponse
     from django.template.loader import render_to_string
 
-    words = _("Nothing was lost that had been stored. Try again; if it happens again, tell whoever runs the server.")
+    words = _(
+        "Nothing was lost that had been stored. Try again; if it happens again, tell whoever runs the server."
+    )
     return HttpResponse(
-        render_to_string("base/error.html", {"title": _("The program failed here"), "words": words}), status=500
+        render_to_string("base/error.html", {"title": _("The program failed here"), "words": words}),
+        status=500,
     )

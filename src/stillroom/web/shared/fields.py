@@ -54,7 +54,9 @@ def _attributes(**extra: Any) -> dict[str, Any]:
 class WordField(forms.CharField):
     """One line of text; `label` begins the messages."""
 
-    def __init__(self, *, label: str, longest: int = 200, optional: bool = False, code: bool = False, **more: Any):
+    def __init__(
+        self, *, label: str, longest: int = 200, optional: bool = False, code: bool = False, **more: Any
+    ):
         enter = more.pop("enter", None) or _enter(label)
         attributes = {"spellcheck": "false", "autocapitalize": "off"} if code else {}
         if "autocomplete" in more:
@@ -73,7 +75,8 @@ class WordField(forms.CharField):
         super().validate(value)
         if len(value) > self.longest:
             raise forms.ValidationError(
-                _("%(label)s must be %(n)d characters or less") % {"label": self.plain_label, "n": self.longest}
+                _("%(label)s must be %(n)d characters or less")
+                % {"label": self.plain_label, "n": self.longest}
             )
 
 
@@ -144,7 +147,8 @@ class NumberField(forms.Field):
                 raise forms.ValidationError(f"{self.plain_label}: {error}") from None
             example = "30" if self.whole else "2.5"
             raise forms.ValidationError(
-                _("%(label)s must be a number, like %(example)s") % {"label": self.plain_label, "example": example}
+                _("%(label)s must be a number, like %(example)s")
+                % {"label": self.plain_label, "example": example}
             ) from None
         self._range(number)
         return number

@@ -68,7 +68,11 @@ def facts(properties: Any) -> list[Fact]:
         (_("Boiling point"), properties.boiling_point, celsius),
         (_("Melting point"), properties.melting_point, celsius),
         (_("Flash point"), properties.flash_point, celsius),
-        (_("Lower flammable limit"), properties.lower_flammable_limit, lambda value: f"{show(100 * value)} %"),
+        (
+            _("Lower flammable limit"),
+            properties.lower_flammable_limit,
+            lambda value: f"{show(100 * value)} %",
+        ),
         (_("Density of the liquid"), properties.liquid_density, plain("kg/m³")),
         (_("Diffusivity in air"), properties.diffusivity_in_air, lambda value: f"{show(1e6 * value)} mm²/s"),
         (_("Molar refraction"), properties.molar_polarisability, plain("cm³/mol")),

@@ -61,7 +61,10 @@ class Table:
     def from_post(cls, data) -> Table:
         count = min(sum(1 for name in data if name.startswith("name_")), LARGEST)
         return cls(
-            [{column: data.get(f"{column}_{row}", "").strip() for column in COLUMNS} for row in range(2, count + 2)]
+            [
+                {column: data.get(f"{column}_{row}", "").strip() for column in COLUMNS}
+                for row in range(2, count + 2)
+            ]
         )
 
     @classmethod
@@ -85,7 +88,9 @@ class Table:
     def check(self) -> bool:
         """Whether the rows can be read; `problems` says what cannot."""
         if not any(any(row.values()) for row in self.rows):
-            self.problems = (Problem(_("no row is filled in"), _("Fill in one at least."), row=2, column="name"),)
+            self.problems = (
+                Problem(_("no row is filled in"), _("Fill in one at least."), row=2, column="name"),
+            )
             return False
         try:
             core.read_inventory(self.content(), "table.csv")
@@ -100,9 +105,13 @@ class Table:
 
     def summary(self) -> list[tuple[str, str]]:
         """Pairs of the id to jump to and the message, the same text as beside the entry."""
-        cells = [(cell.name, message) for _row, line in self.lines() for cell in line for message in cell.messages]
+        cells = [
+            (cell.name, message) for _row, line in self.lines() for cell in line for message in cell.messages
+        ]
         rows = range(2, len(self.rows) + 2)
-        rest = [problem for problem in self.problems if problem.row not in rows or problem.column not in COLUMNS]
+        rest = [
+            problem for problem in self.problems if problem.row not in rows or problem.column not in COLUMNS
+        ]
         return cells + [("", f"{problem.what}. {problem.mend}") for problem in rest]
 
     def _cell(self, number: int, column: str, row: dict[str, str]) -> Cell:
