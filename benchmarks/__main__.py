@@ -44,7 +44,9 @@ def main() -> None:
     help_page = _seconds([python, "-c", "from stillroom.cli.main import main; main()", "--help"])
     print(f"python -c pass           {bare * 1e3:6.0f} ms")
     print(f"import numpy (peer)      {numpy * 1e3:6.0f} ms  adds {1e3 * (numpy - bare):.0f} ms")
-    print(f"import stillroom         {package * 1e3:6.0f} ms  adds {1e3 * (package - bare):.0f} ms, {(package - bare) / (numpy - bare):.2f} of numpy's")
+    print(
+        f"import stillroom         {package * 1e3:6.0f} ms  adds {1e3 * (package - bare):.0f} ms, {(package - bare) / (numpy - bare):.2f} of numpy's"
+    )
     print(f"stillroom --help         {help_page * 1e3:6.0f} ms  {help_page / numpy:.2f} of importing numpy")
 
     from stillroom.cabinet.load import load_cabinet
@@ -66,7 +68,9 @@ def main() -> None:
     whole = _call(assessment)
     small = _call(lambda: assess(inventory, cabinet, room, date=date(2026, 11, 2), draws=100))
     paper = _call(lambda: papers(record))
-    print(f"demo assessment, warm    {whole:6.2f} s   {count} containers, 1000 draws; {whole / small:.1f} of the same with 100 draws")
+    print(
+        f"demo assessment, warm    {whole:6.2f} s   {count} containers, 1000 draws; {whole / small:.1f} of the same with 100 draws"
+    )
     print(f"demo papers, warm        {paper:6.2f} s   {paper / _typst():.1f} of a one-line typst document")
     print(f"peak memory              {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:6.0f} MiB")
 

@@ -203,7 +203,9 @@ def _with_hand_limits(choice: LimitChoice, limits: list[Limit]) -> LimitChoice:
     for limit in limits:
         bases[limit.basis] = limit
     candidates = [limit for limit in (bases["TWA"], bases["C"], bases["STEL"]) if limit is not None]
-    words = tuple(f"{limit.basis} {limit.value:g} {limit.unit} was entered by hand: {limit.note}" for limit in limits)
+    words = tuple(
+        f"{limit.basis} {limit.value:g} {limit.unit} was entered by hand: {limit.note}" for limit in limits
+    )
     return LimitChoice(
         cas=choice.cas,
         twa=bases["TWA"],

@@ -79,7 +79,11 @@ class Vapours:
         """
         flow = self.flow
         inflow = self.emission / flow.cabinet
-        back = penetration * self.emission / (flow.ventilation + flow.cabinet * (1.0 - np.minimum(penetration, 1.0)))
+        back = (
+            penetration
+            * self.emission
+            / (flow.ventilation + flow.cabinet * (1.0 - np.minimum(penetration, 1.0)))
+        )
         return np.asarray(inflow + back)
 
     def inlet(self, penetration: Array) -> Array:

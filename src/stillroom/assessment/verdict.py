@@ -142,9 +142,7 @@ def _gate(case: Case, ledger: _Ledger) -> None:
         if refused is None:
             ledger.on(
                 subject.cas,
-                admission.medium(
-                    subject, case.cabinet.filters, saturated_fraction=_saturated(subject, case)
-                ),
+                admission.medium(subject, case.cabinet.filters, saturated_fraction=_saturated(subject, case)),
             )
         note = peroxide_note(subject.cas)
         if note:
@@ -237,7 +235,9 @@ def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
     result, allowed = physics.normal, case.room.rules.criterion_fraction
     if subject.cas in result.dust_cas and subject.cas not in result.cas:
         fraction = float(np.quantile(result.dust_fraction[result.dust_cas.index(subject.cas)], 0.95))
-        words = f"Normal storage: its dust reaches {percent(fraction)} of its limit at the exhaust."
+        words = (
+            f"Normal storage, cautious end: its dust reaches {percent(fraction)} of its limit at the exhaust."
+        )
         return _Passing("not approved" if fraction > allowed else "approved", words)
     if subject.cas not in result.cas:
         return _Passing("approved", "Normal storage: it gives neither vapour nor dust worth counting.")
@@ -245,7 +245,7 @@ def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
     new = float(np.quantile(result.fraction[0, place], 0.95))
     bare = float(np.quantile(result.unfiltered[place], 0.95))
     words = (
-        f"Normal storage: at most {percent(new)} of its limit at the exhaust with a new filter, {percent(bare)} without one; "
+        f"Normal storage, cautious end: {percent(new)} of its limit at the exhaust with a new filter, {percent(bare)} without one; "
         f"{percent(allowed)} is allowed."
     )
     if bare <= allowed:
@@ -276,12 +276,15 @@ def _largest(subject: Subject, case: Case, physics: _Physics) -> tuple[float | N
         largest=bound,
     )
     if value >= bound:
-        return value, "bounded by the tray, which holds 110 % of it" if kind == "volume" and max(trays) > 0 else (
-            "no spill up to this size passes a limit"
-        )
+        return value, "bounded by the tray, which holds 110 % of it" if kind == "volume" and max(
+            trays
+        ) > 0 else ("no spill up to this size passes a limit")
     if value == 0.0:
         return 0.0, f"not even 10 {'mL' if kind == 'volume' else 'g'}"
-    return value, f"bounded by its design spill, cleaned up within {physics.spills[subject.cas].minutes:g} min"
+    return (
+        value,
+        f"bounded by its design spill, cleaned up within {physics.spills[subject.cas].minutes:g} min",
+    )
 
 
 def _clocks(case: Case, physics: _Physics) -> tuple[tuple[Clock, ...], Array]:
@@ -421,9 +424,7 @@ def _subject_result(
     result = physics.normal
     if subject.cas in result.cas:
         fraction = result.fraction[:, result.cas.index(subject.cas)]
-        days = np.minimum(
-            days, normal.crossing(result.days, fraction, case.room.rules.criterion_fraction)
-        )
+        days = np.minimum(days, normal.crossing(result.days, fraction, case.room.rules.criterion_fraction))
     if spill is not None:
         days = np.minimum(days, spill.days)
     value, words = largest.get(subject.cas, (None, "not asked: it cannot be here"))

@@ -79,7 +79,9 @@ def assumptions(case: Case, normal: Normal) -> tuple[str, ...]:
         words.append("The room was stated to bring no vapours of its own.")
     closures = [item for item in case.containers if item.closure == "not stated"]
     if closures:
-        words.append(f"Closures of {len(closures)} rows were not stated: a wide interval over usual closures was taken.")
+        words.append(
+            f"Closures of {len(closures)} rows were not stated: a wide interval over usual closures was taken."
+        )
     openings = [item for item in case.containers if not item.opened_stated]
     if openings:
         words.append(f"Openings of {len(openings)} rows were not stated: one a week was taken.")
@@ -100,11 +102,17 @@ def room_warnings(case: Case) -> tuple[str, ...]:
     for entry in case.room.backgrounds:
         known = properties_of(entry.cas, temperature=case.room.temperature)
         if not isinstance(known.molar_mass, Sourced):
-            words.append(f"The room's {entry.cas} could not be counted as a load of the filter: {known.molar_mass.reason}.")
+            words.append(
+                f"The room's {entry.cas} could not be counted as a load of the filter: {known.molar_mass.reason}."
+            )
             continue
         limit = choose(entry.cas, lists=case.list_keys, ordering=case.ordering).criterion
         allowed = limit_in_air(limit, known, case.room) if limit is not None else None
-        if limit is not None and allowed is not None and entry.mg_m3 * 1e-3 / known.molar_mass.value > allowed:
+        if (
+            limit is not None
+            and allowed is not None
+            and entry.mg_m3 * 1e-3 / known.molar_mass.value > allowed
+        ):
             words.append(
                 f"The room's own air is stated to hold {show(entry.mg_m3)} mg/m³ of {entry.cas}, more than its limit of "
                 f"{limit.value:g} {limit.unit} ({limit.list}): people are exposed whatever the cabinet does. Mend that first."

@@ -76,7 +76,9 @@ class _CabinetFile(_Strict):
     filters: _FiltersTable
 
 
-def parse_cabinet(data: Mapping[str, Any], *, file_name: str = "cabinet", folder: Path | None = None) -> Cabinet:
+def parse_cabinet(
+    data: Mapping[str, Any], *, file_name: str = "cabinet", folder: Path | None = None
+) -> Cabinet:
     """A `Cabinet` from the tables of a CABINET file (see docs/reference/cabinet.md).
 
     `folder` is where a medium given as a file name is looked for; without it only shipped media are known.
@@ -122,7 +124,9 @@ def load_cabinet(name_or_path: Path | str) -> Cabinet:
 def shipped() -> tuple[str, ...]:
     """Names of the generic cabinets that come with the package."""
     folder = resources.files("stillroom.cabinet") / "data"
-    return tuple(sorted(file.name.removesuffix(".toml") for file in folder.iterdir() if file.name.endswith(".toml")))
+    return tuple(
+        sorted(file.name.removesuffix(".toml") for file in folder.iterdir() if file.name.endswith(".toml"))
+    )
 
 
 def shipped_tables(name: str) -> dict[str, Any]:

@@ -28,7 +28,10 @@ def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, widest: int = 3
     """Columns of plain text, as wide as their content up to `widest` characters."""
     cells = [[_cut(cell, widest) for cell in row] for row in (head, *rows)]
     widths = [max(len(row[column]) for row in cells) for column in range(len(head))]
-    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in cells]
+    lines = [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in cells
+    ]
     lines.insert(1, "  ".join("-" * width for width in widths))
     return "\n".join(lines)
 
@@ -72,13 +75,16 @@ def verdict(record: Record) -> None:
         for words in record["conditions"]:
             click.echo(f"  - {words}")
     clocks = [
-        (item["name"], interval(item["days"], digits=3), item["governing_name"], item["words"]) for item in record["clocks"]
+        (item["name"], interval(item["days"], digits=3), item["governing_name"], item["words"])
+        for item in record["clocks"]
     ]
     click.echo("\n" + table(("clock", "days (5–95 %)", "governed by", ""), clocks, widest=90))
     click.echo(f"\nNext visit: {record['visit']['next_visit']} ({record['visit']['rule']})")
     for words in record["warnings"]:
         click.echo(f"note: {words}", err=True)
-    click.echo("A decision aid: local codes, the manufacturer's tests and licensed or competent persons prevail.")
+    click.echo(
+        "A decision aid: local codes, the manufacturer's tests and licensed or competent persons prevail."
+    )
 
 
 def _limit(limit: object) -> str:

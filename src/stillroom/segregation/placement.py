@@ -81,23 +81,32 @@ def place(
         `unsolved` holds every conflict that the plan does not keep apart; `not_placed` every row that did not fit.
     """
     items = [_item(container) for container in containers]
-    slots = [slot for compartment in cabinet.compartments for shelf in compartment.shelves for slot in _slots(compartment.key, shelf)]
+    slots = [
+        slot
+        for compartment in cabinet.compartments
+        for shelf in compartment.shelves
+        for slot in _slots(compartment.key, shelf)
+    ]
     placed, proven = _fitted(items, slots, conflicts, seed=seed, seconds=seconds)
     where: dict[str, set[tuple[str, str, int]]] = {}
     for one in placed:
         where.setdefault(one.container, set()).add((one.compartment, one.shelf, one.tray))
     missing = []
-    for index, item in enumerate(items):
+    for item in items:
         count = sum(one.container == item.container.key for one in placed)
         if count < item.container.count:
             missing.append((item.container.key, _why(item, slots, count)))
     unsolved = tuple(conflict for conflict in conflicts if not _kept(conflict, where))
     words = [
         "Liquids and heavy containers stand low, corrosives below 1.5 m; each tray holds 110 % of the largest liquid in it.",
-        "Proven the best plan under these rules." if proven else "A good plan; the search ended before it was proven the best.",
+        "Proven the best plan under these rules."
+        if proven
+        else "A good plan; the search ended before it was proven the best.",
     ]
     if any(slot.shelf.tray_volume is None for slot in slots):
-        words.append("Some shelves have no tray with a stated volume: put liquids there only in a tray of your own.")
+        words.append(
+            "Some shelves have no tray with a stated volume: put liquids there only in a tray of your own."
+        )
     return Plan(tuple(placed), tuple(missing), unsolved, tuple(words))
 
 
@@ -113,7 +122,10 @@ def _fitted(
             s
             for s, slot in enumerate(slots)
             if sum(count for (_, where), count in counts.items() if where == s)
-            > sum((one.compartment, one.shelf, one.tray) == (slot.compartment, slot.shelf.key, slot.tray) for one in placed)
+            > sum(
+                (one.compartment, one.shelf, one.tray) == (slot.compartment, slot.shelf.key, slot.tray)
+                for one in placed
+            )
         ]
         if not crowded:
             break
@@ -148,7 +160,8 @@ def _slots(compartment: str, shelf: Shelf) -> list[_Slot]:
     number = max(shelf.trays, 1)
     width = shelf.width / number
     return [
-        _Slot(compartment, shelf, tray + 1 if shelf.trays else 0, width, tray * width) for tray in range(number)
+        _Slot(compartment, shelf, tray + 1 if shelf.trays else 0, width, tray * width)
+        for tray in range(number)
     ]
 
 
@@ -275,7 +288,9 @@ def _lay_out(items: list[_Item], slots: list[_Slot], counts: dict[tuple[int, int
             size = items[i].size
             side = size.diameter + _GAP
             for _ in range(count):
-                row = next((line for line in rows if line[1] >= side and line[2] + side <= slot.width + 1e-9), None)
+                row = next(
+                    (line for line in rows if line[1] >= side and line[2] + side <= slot.width + 1e-9), None
+                )
                 if row is None:
                     back = sum(line[1] for line in rows)
                     if back + side > slot.shelf.depth + 1e-9:

@@ -8,7 +8,6 @@ from dataclasses import asdict
 from datetime import date as Date
 from datetime import timedelta
 from functools import cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +33,7 @@ from stillroom.assessment.record import (
 from stillroom.assessment.result import Assessment, Clock, SpillResult, SubjectResult
 from stillroom.assessment.words import CAUTIONS
 from stillroom.inventory.model import Container
+from stillroom.room.model import SiteRules
 from stillroom.segregation.model import Conflict
 from stillroom.sources import Sourced, bibliography, cite
 from stillroom.substances import limits
@@ -97,7 +97,7 @@ def as_record(result: Assessment, *, date: Date, title: str, invented: bool) -> 
         curves=_curves(result),
         room=_room(case),
         cabinet=_cabinet(case),
-        rules={name: _rule(value) for name, value in asdict(rules).items()},
+        rules=_rules(rules),
         limit_lists=[
             {"key": entry.key, "title": entry.title, "edition": entry.edition}
             for key in case.list_keys
@@ -387,7 +387,9 @@ def _container(container: Container, result: Assessment) -> ContainerRecord:
         state=container.state,
         closure=container.closure,
         note="; ".join(
-            part for part in (container.note, container.unknown_reason, *result.container_reasons[container.key]) if part
+            part
+            for part in (container.note, container.unknown_reason, *result.container_reasons[container.key])
+            if part
         ),
         known=container.known,
         verdict=result.container_verdicts[container.key],
@@ -487,7 +489,11 @@ def _room(case: Case) -> dict[str, object]:
 def _cabinet(case: Case) -> dict[str, object]:
     cabinet = case.cabinet
     stack = cabinet.filters
-    words = [f"particulate filter {stack.particulate.filter_class}"] if stack.particulate else ["no particulate filter"]
+    words = (
+        [f"particulate filter {stack.particulate.filter_class}"]
+        if stack.particulate
+        else ["no particulate filter"]
+    )
     words.extend(f"{bed.mass:g} kg {bed.medium.title}" for bed in stack.beds)
     if not stack.beds:
         words.append("no bed of carbon")
@@ -504,8 +510,24 @@ def _cabinet(case: Case) -> dict[str, object]:
     }
 
 
-def _rule(value: object) -> object:
-    return "29 CFR 1910.106(d)(3)" if value is None else value
+def _rules(rules: SiteRules) -> dict[str, object]:
+    """The site's rules in words."""
+    us_rule = "29 CFR 1910.106(d)(3)"
+    category_1, total = rules.flammables_litre_category_1, rules.flammables_litre_total
+    return {
+        "criterion at the exhaust": f"{100 * rules.criterion_fraction:g} % of each limit and of the mixture index",
+        "clean-up of a spill": f"{rules.cleanup_minutes:g} min",
+        "longest stop of the fan": f"{rules.fan_stop_hours:g} h",
+        "planned filter interval": f"{rules.required_interval_days:g} days",
+        "15-minute value where none is published": f"{rules.excursion_factor:g} × the 8-hour limit",
+        "1 % criterion in a spill too": "yes" if rules.spill_criterion_too else "no",
+        "flammable limit": f"{100 * rules.lfl_fraction:g} % of the lower limit",
+        "flammables, category 1": us_rule if category_1 is None else f"{category_1:g} L",
+        "flammables, all": us_rule if total is None else f"{total:g} L",
+        "visits": f"{100 * rules.visit_fraction_of_life:g} % of the cautious life, {rules.visit_longest_days:g} days at most",
+        "saturation": f"outlet at {100 * rules.saturation_fraction:g} % of the inlet",
+        "marker vapour": rules.marker_cas or "chosen by the rule",
+    }
 
 
 def _versions(case: Case) -> dict[str, str]:
@@ -526,7 +548,12 @@ def _sources(result: Assessment) -> list[str]:
         keys.append(bed.medium.source)
     keys.append(case.cabinet.filters.seal_bypass.source)
     for subject in case.subjects:
-        for name in ("saturation_pressure", "liquid_density", "molar_polarisability", "lower_flammable_limit"):
+        for name in (
+            "saturation_pressure",
+            "liquid_density",
+            "molar_polarisability",
+            "lower_flammable_limit",
+        ):
             value = getattr(subject.properties, name)
             if isinstance(value, Sourced):
                 keys.append(value.source)

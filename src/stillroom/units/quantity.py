@@ -29,7 +29,11 @@ _UNITS: tuple[tuple[Kind, float, str], ...] = (
     ("volume", 9.46352946e-4, "qt quart quarts"),
     ("volume", 4.73176473e-4, "pt pint pints"),
     ("volume", 2.95735295625e-5, "floz flozs fluidounce fluidounces"),
-    ("mass", 1.0, "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes kilogramo kilogramos"),
+    (
+        "mass",
+        1.0,
+        "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes kilogramo kilogramos",
+    ),
     ("mass", 1e-3, "g gr grs gm gms gram grams gramm gramme grammes gramo gramos"),
     ("mass", 1e-6, "mg mgs milligram milligrams milligramm milligramme miligramo miligramos"),
     ("mass", 1e-9, "µg ug mcg microgram micrograms"),
@@ -139,7 +143,9 @@ def parse_unit(text: str) -> tuple[Kind, float]:
     ('volume', 1e-06)
     """
     shown = text.strip()
-    name = re.sub(r"[\s.]", "", unicodedata.normalize("NFKC", shown).lower()).replace("μ", "µ").replace("³", "3")
+    name = (
+        re.sub(r"[\s.]", "", unicodedata.normalize("NFKC", shown).lower()).replace("μ", "µ").replace("³", "3")
+    )
     name = name.replace("cm^3", "cm3").replace("m^3", "m3")
     if name in _BY_NAME:
         return _BY_NAME[name]
@@ -171,7 +177,9 @@ def parse_quantity(text: str, *, unit: str = "", decimal: DecimalMark = "") -> Q
     Quantity(value=0.5, kind='mass', text='500 g')
     """
     shown = " ".join(text.split())
-    match = re.fullmatch(r"([-+−–‐‑‒—]?[\d.,'’\s]*\d[.,]?(?:[eE][-+]?\d+)?|[a-z]{3}|∞)\s*(\D.*)?", shown)
+    match = re.fullmatch(
+        r"([-+−–‐‑‒—]?[\d.,'’\s]*\d[.,]?(?:[eE][-+]?\d+)?|nan|inf(?:inity)?|∞)\s*(\D.*)?", shown, re.I
+    )
     if not match:
         raise QuantityError(f"“{shown}” is not an amount. Write it like 2.5 L or 500 g")
     written = (match[2] or "").strip()
@@ -182,7 +190,9 @@ def parse_quantity(text: str, *, unit: str = "", decimal: DecimalMark = "") -> Q
     if written and unit.strip() and parse_unit(unit) != (kind, factor):
         raise QuantityError(f"“{shown}” has one unit and the unit column another, “{unit.strip()}”. Keep one")
     if value <= 0:
-        raise QuantityError(f"“{shown}” is not more than nothing. Write the size of one container, like 2.5 L")
+        raise QuantityError(
+            f"“{shown}” is not more than nothing. Write the size of one container, like 2.5 L"
+        )
     return Quantity(value * factor, kind, shown if written else f"{shown} {unit.strip()}")
 
 

@@ -34,7 +34,9 @@ def contents(container: Container) -> Finding | None:
 def refusal(subject: Subject) -> Finding | None:
     """What such a cabinet must not hold whatever its filter."""
     if subject.hazards.admission is Admission.REFUSED:
-        return Finding("not approved", " ".join(subject.hazards.admission_reasons), sources=subject.hazards.sources)
+        return Finding(
+            "not approved", " ".join(subject.hazards.admission_reasons), sources=subject.hazards.sources
+        )
     if subject.hazards.admission is Admission.UNKNOWN:
         why = " ".join(subject.hazards.admission_reasons) or "nothing is known of its hazards."
         return Finding("not approved", f"Hazards unknown: {why} Unknown is never approved.")
@@ -84,7 +86,9 @@ def lend_surrogate(subject: Subject, case: Case) -> Subject:
     """
     if subject.limits.criterion is not None or not _is_plain_dust(subject):
         return subject
-    offers = [next((lent for lent in nuisance_dust(key) if lent.basis == "TWA"), None) for key in case.list_keys]
+    offers = [
+        next((lent for lent in nuisance_dust(key) if lent.basis == "TWA"), None) for key in case.list_keys
+    ]
     lent = [offer for offer in offers if offer is not None]
     if not lent:
         return subject
@@ -121,11 +125,15 @@ def limit(subject: Subject, case: Case) -> Finding:
                 f"judged by the limit for nuisance dust, {criterion.value:g} mg/m³ ({criterion.list})."
             )
         told = subject.limits.reasons if criterion.basis != "TWA" or criterion.measured_as else ()
-        by_hand = tuple(reason for reason in subject.limits.reasons if "by hand" in reason and reason not in told)
+        by_hand = tuple(
+            reason for reason in subject.limits.reasons if "by hand" in reason and reason not in told
+        )
         return Finding("approved", " ".join((words, *told, *by_hand)), sources=(criterion.source,))
     toxic = _NOT_LOW_TOXICITY & set(subject.hazards.storage_classes)
     if subject.involatile and subject.properties.phase != "solid" and not toxic:
-        return Finding("approved", f"No limit in {names}; it gives no vapour at room temperature, so none is needed.")
+        return Finding(
+            "approved", f"No limit in {names}; it gives no vapour at room temperature, so none is needed."
+        )
     if subject.involatile and not toxic and all(item.state == "solution" for item in subject.containers):
         return Finding("approved", f"No limit in {names}; in solution it gives neither vapour nor dust.")
     return Finding(

@@ -33,7 +33,9 @@ def quantities(case: Case) -> Finding:
     if not limits:
         limits, sources = flammable_limits(), ("osha-1910-106",)
     fits, words = flammables_check(rows, limits=limits)
-    return Finding("approved" if fits else "not approved", f"{words[:1].upper()}{words[1:]}.", sources=sources)
+    return Finding(
+        "approved" if fits else "not approved", f"{words[:1].upper()}{words[1:]}.", sources=sources
+    )
 
 
 def _site_rule(rules: SiteRules) -> tuple[FlammableLimit, ...]:
@@ -64,7 +66,9 @@ def fan_stopped(case: Case, vapours: Vapours) -> Finding:
         if subject is None:
             continue
         pressure = subject.properties.saturation_pressure
-        ceiling = pressure.value / case.room.pressure * air_density if isinstance(pressure, Sourced) else np.inf
+        ceiling = (
+            pressure.value / case.room.pressure * air_density if isinstance(pressure, Sourced) else np.inf
+        )
         level = air_stopped(
             np.full(vapours.size, rules.fan_stop_hours * 3600.0),
             release=vapours.emission[place],
@@ -83,5 +87,7 @@ def fan_stopped(case: Case, vapours: Vapours) -> Finding:
     peak = float(np.quantile(np.broadcast_to(total, (vapours.size,)), 0.95))
     words = f"Fan stopped for {hours}, containers closed: the cabinet's air reaches {show(100 * peak)} % of the lower flammable limit"
     if peak > rules.lfl_fraction:
-        return Finding("not approved", f"{words}, more than {100 * rules.lfl_fraction:g} % (95 % of the draws).")
+        return Finding(
+            "not approved", f"{words}, more than {100 * rules.lfl_fraction:g} % (95 % of the draws)."
+        )
     return Finding("approved", f"{words} (95 % of the draws stay below).")

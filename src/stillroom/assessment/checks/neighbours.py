@@ -26,7 +26,9 @@ def must_leave(conflicts: tuple[Conflict, ...], keys: frozenset[str]) -> dict[st
 
     The container with most such conflicts goes first; of equals, the later in the inventory. Maps key to reasons.
     """
-    open_ones = [item for item in conflicts if item.severity in _ELSEWHERE and {item.first, item.second} <= keys]
+    open_ones = [
+        item for item in conflicts if item.severity in _ELSEWHERE and {item.first, item.second} <= keys
+    ]
     leaving: dict[str, tuple[Conflict, ...]] = {}
     while open_ones:
         counts = Counter(key for item in open_ones for key in (item.first, item.second))
@@ -69,7 +71,8 @@ def neighbour_findings(
     findings: dict[str, list[Finding]] = {}
     for key, reasons in leaving.items():
         for words in dict.fromkeys(
-            f"Not in one cabinet with {_other(item, key)}: {item.consequence}. {item.mend}" for item in reasons
+            f"Not in one cabinet with {_other(item, key)}: {item.consequence}. {item.mend}"
+            for item in reasons
         ):
             findings.setdefault(key, []).append(
                 Finding("not approved", words, sources=tuple({item.source for item in reasons}))
@@ -93,7 +96,14 @@ def _by_container(conflicts: tuple[Conflict, ...], plan: Plan) -> dict[str, list
     for conflict in conflicts:
         if {conflict.first, conflict.second} <= placed:
             for key in (conflict.first, conflict.second):
-                what = (key, conflict.consequence, conflict.severity, conflict in unsolved, conflict.source, conflict.mend)
+                what = (
+                    key,
+                    conflict.consequence,
+                    conflict.severity,
+                    conflict in unsolved,
+                    conflict.source,
+                    conflict.mend,
+                )
                 names.setdefault(what, []).append(_other(conflict, key))
     findings: dict[str, list[Finding]] = {}
     for (key, consequence, severity, together, source, mend), others in names.items():

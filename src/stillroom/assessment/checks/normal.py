@@ -18,7 +18,15 @@ from stillroom.substances.model import Limit
 from stillroom.substances.properties import properties as properties_of
 from stillroom.units import show
 
-__all__ = ["crossing", "dust_limit", "dust_passed", "dust_short_limit", "limit_clock", "normal_storage", "settle_feedback"]
+__all__ = [
+    "crossing",
+    "dust_limit",
+    "dust_passed",
+    "dust_short_limit",
+    "limit_clock",
+    "normal_storage",
+    "settle_feedback",
+]
 
 Array = NDArray[np.float64]
 _DAY = 86400.0
@@ -156,9 +164,10 @@ def _allowed(case: Case, vapours: Vapours) -> tuple[Array, Array]:
         elif subject is None:
             limit = choose(cas, lists=case.list_keys, ordering=case.ordering).criterion
             if limit is not None:
-                every[place] = limit_in_air(
-                    limit, properties_of(cas, temperature=case.room.temperature), case.room
-                ) or np.inf
+                every[place] = (
+                    limit_in_air(limit, properties_of(cas, temperature=case.room.temperature), case.room)
+                    or np.inf
+                )
     return stored, every
 
 

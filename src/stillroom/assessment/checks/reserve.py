@@ -12,7 +12,14 @@ from stillroom.assessment.result import Clock, Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.inventory.model import Container
 
-__all__ = ["CLEANUP_MINUTES", "largest_of", "reserve_clock", "spill_finding", "spill_needs_filter", "spill_of"]
+__all__ = [
+    "CLEANUP_MINUTES",
+    "largest_of",
+    "reserve_clock",
+    "spill_finding",
+    "spill_needs_filter",
+    "spill_of",
+]
 
 Array = NDArray[np.float64]
 
@@ -23,7 +30,9 @@ spill kit at hand can be asked for (common practice, no source)."""
 
 def largest_of(subject: Subject) -> Container | None:
     """The container whose break is the design spill: the one with most of the substance in it."""
-    candidates = [item for item in subject.containers if item.closure != "sealed ampoule" or item.amount.value > 0]
+    candidates = [
+        item for item in subject.containers if item.closure != "sealed ampoule" or item.amount.value > 0
+    ]
     if not candidates:
         return None
 
@@ -54,9 +63,7 @@ def spill_of(subject: Subject, case: Case, vapours: Vapours, inlet: Array, ages:
     first = None
     for minutes in (site, *(shorter for shorter in CLEANUP_MINUTES if shorter < site)):
         rng = np.random.default_rng(case.seed + 11)
-        result = design_spill(
-            subject, container, case, vapours, inlet, ages=ages, minutes=minutes, rng=rng
-        )
+        result = design_spill(subject, container, case, vapours, inlet, ages=ages, minutes=minutes, rng=rng)
         first = first or result
         if cautious(result, case):
             return result
@@ -76,12 +83,13 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
     short, twa = (float(np.quantile(values[-1], 0.95)) for values in (result.short, result.twa))
     days = case.room.rules.required_interval_days
     what = (
-        f"Design spill, cleaned up within {result.minutes:g} min, filter {days:g} days old: room at most {percent(short)} of the "
+        f"Design spill, cleaned up within {result.minutes:g} min, filter {days:g} days old, cautious end: room {percent(short)} of the "
         f"short-term and {percent(twa)} of the 8-hour limit"
     )
     if result.flammable is not None:
         burning = float(np.quantile(result.flammable, 0.95))
-        what += f"; cabinet's air {percent(burning)} of the lower flammable limit"
+        if burning > 1e-5:
+            what += f"; cabinet's air {percent(burning)} of the lower flammable limit"
     what += "."
     if not cautious(result, case):
         shorter = min((rules.cleanup_minutes, *CLEANUP_MINUTES))
@@ -98,9 +106,7 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
         )
     stopped = None if result.flammable_stopped is None else float(np.quantile(result.flammable_stopped, 0.95))
     if stopped is not None and stopped > rules.lfl_fraction:
-        what += (
-            f" With the fan stopped it could be {percent(stopped)}: then nothing is opened or moved."
-        )
+        what += f" With the fan stopped it could be {percent(stopped)}: then nothing is opened or moved."
         close = result.flammable is not None and np.quantile(result.flammable, 0.95) > rules.lfl_fraction / 2
         if close or subject.hazards.flammable_category == "1":
             conditions.append(

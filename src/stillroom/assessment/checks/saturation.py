@@ -54,7 +54,9 @@ def saturation_clock(case: Case, normal: Normal, vapours: Vapours, inlet: Array)
             heavy = int(np.argmax(np.median(vapours.background, axis=1)))
             low, high = (quantile(days[heavy], share) for share in (0.05, 0.95))
             if np.isfinite(high):
-                words += f" The room's own heaviest vapour is expected through after {low:.0f} to {high:.0f} days."
+                words += (
+                    f" The room's own heaviest vapour is expected through after {low:.0f} to {high:.0f} days."
+                )
         return Clock("saturation", np.full(size, np.inf), "", words)
     percent = 100 * rules.saturation_fraction
     words = f"The exhaust reaches {percent:g} % of the inlet for the marker vapour: {why}."

@@ -25,7 +25,15 @@ from stillroom.room.balance import transient
 from stillroom.sources import Missing, Sourced
 from stillroom.units import GAS_CONSTANT, Quantity
 
-__all__ = ["Bounds", "bounds_of", "cautious", "design_spill", "first_failure", "largest_container", "tray_area"]
+__all__ = [
+    "Bounds",
+    "bounds_of",
+    "cautious",
+    "design_spill",
+    "first_failure",
+    "largest_container",
+    "tray_area",
+]
 
 Array = NDArray[np.float64]
 _DAY = 86400.0
@@ -312,9 +320,7 @@ def _dust_ratio(spill: emission.Spill, case: Case, vapours: Vapours, *, seconds:
     return total
 
 
-def _flammable(
-    names: list[str], level: Array, case: Case, *, capped: Array | None = None
-) -> Array | Missing:
+def _flammable(names: list[str], level: Array, case: Case, *, capped: Array | None = None) -> Array | Missing:
     """Fraction of the lower flammable limit of air with `level` [mol/m³] of each vapour, (size,)."""
     air_density = case.room.pressure / (GAS_CONSTANT * case.room.temperature)
     by_cas = {subject.cas: subject for subject in case.subjects}

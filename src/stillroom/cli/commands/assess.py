@@ -14,11 +14,25 @@ __all__ = ["command"]
 @click.argument("inventory", type=click.Path(path_type=Path))
 @click.option("--cabinet", required=True, help="CABINET file, or the name of a shipped generic cabinet.")
 @click.option("--room", required=True, type=click.Path(path_type=Path), help="ROOM file.")
-@click.option("--limits", multiple=True, metavar="LIST", help="Lists of limits in your order; may be repeated.")
-@click.option("--ordering", type=click.Choice(["strictest", "first"]), help="Strictest of the lists, or the first that has one.")
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for record.json, record.pdf, label.pdf, shelves.pdf.")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else.")
-@click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Date of the assessment; today where not given.")
+@click.option(
+    "--limits", multiple=True, metavar="LIST", help="Lists of limits in your order; may be repeated."
+)
+@click.option(
+    "--ordering",
+    type=click.Choice(["strictest", "first"]),
+    help="Strictest of the lists, or the first that has one.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Folder for record.json, record.pdf, label.pdf, shelves.pdf.",
+)
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
+)
+@click.option(
+    "--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Date of the assessment; today where not given."
+)
 @click.option("--title", default="", help="Whose cabinet, for the papers.")
 @click.option("--seed", default=1, show_default=True, help="Of the Monte Carlo draws.")
 @click.option("--draws", default=1000, show_default=True, help="Number of draws.")

@@ -15,7 +15,9 @@ _DATE = Date(2026, 11, 2)
 
 
 @click.command("demo")
-@click.option("--out", default="out", show_default=True, type=click.Path(path_type=Path), help="Folder for the papers.")
+@click.option(
+    "--out", default="out", show_default=True, type=click.Path(path_type=Path), help="Folder for the papers."
+)
 def command(out: Path) -> None:
     """The demo scenario, end to end: what a museum asked for is refused in part, the rest is approved.
 

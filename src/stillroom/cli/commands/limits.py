@@ -16,14 +16,18 @@ def command() -> None:
 
 
 @command.command("list")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
+)
 def _list(as_json: bool) -> None:
     """The lists that can be chosen, with their editions."""
     from stillroom.substances import limits
 
     entries = limits.lists()
     if as_json:
-        click.echo(json.dumps([asdict(entry) for entry in entries], ensure_ascii=False, indent=1, default=str))
+        click.echo(
+            json.dumps([asdict(entry) for entry in entries], ensure_ascii=False, indent=1, default=str)
+        )
         return
     for entry in entries:
         click.echo(f"{entry.key:16} {entry.title}, {entry.edition}")
@@ -31,9 +35,13 @@ def _list(as_json: bool) -> None:
 
 @command.command("show")
 @click.argument("which")
-@click.option("--limits", "keys", multiple=True, metavar="LIST", help="Lists in your order; all where not given.")
+@click.option(
+    "--limits", "keys", multiple=True, metavar="LIST", help="Lists in your order; all where not given."
+)
 @click.option("--ordering", type=click.Choice(["strictest", "first"]), default="strictest", show_default=True)
-@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
+)
 def _show(which: str, keys: tuple[str, ...], ordering: str, as_json: bool) -> None:
     """The limits of WHICH (CAS number or name), and the one that would be used."""
     from stillroom.errors import CannotTell
@@ -57,7 +65,9 @@ def _show(which: str, keys: tuple[str, ...], ordering: str, as_json: bool) -> No
     for limit in choice.all:
         used = "*" if limit == choice.criterion else " "
         what = f" as {limit.measured_as}" if limit.measured_as else ""
-        click.echo(f"{used} {limit.list:16} {limit.basis:5} {limit.value:g} {limit.unit}{what}  {limit.locator}")
+        click.echo(
+            f"{used} {limit.list:16} {limit.basis:5} {limit.value:g} {limit.unit}{what}  {limit.locator}"
+        )
     for reason in choice.reasons:
         click.echo(f"  {reason}")
     if choice.criterion is None:

@@ -16,14 +16,18 @@ def command() -> None:
 
 
 @command.command("list")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
+)
 def _list(as_json: bool) -> None:
     """The shipped media."""
     from stillroom import media
 
     every = [media.load(name) for name in media.names()]
     if as_json:
-        click.echo(json.dumps([asdict(medium) for medium in every], ensure_ascii=False, indent=1, default=str))
+        click.echo(
+            json.dumps([asdict(medium) for medium in every], ensure_ascii=False, indent=1, default=str)
+        )
         return
     for medium in every:
         families = ", ".join(dict.fromkeys(item.family for item in medium.impregnations))

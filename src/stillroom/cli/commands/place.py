@@ -15,7 +15,9 @@ __all__ = ["command"]
 @click.argument("inventory", type=click.Path(path_type=Path))
 @click.option("--cabinet", required=True, help="CABINET file, or the name of a shipped generic cabinet.")
 @click.option("--seed", default=1, show_default=True, help="Same seed, same plan.")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
+)
 @click.pass_context
 def command(ctx: click.Context, inventory: Path, cabinet: str, seed: int, as_json: bool) -> None:
     """Where everything stands: INVENTORY in, a place for each container out. It does not say that it may be there."""

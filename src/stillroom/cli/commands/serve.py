@@ -26,5 +26,7 @@ def command(host: str, port: int, data: Path) -> None:
     try:
         from stillroom.web.serve import serve
     except ImportError as error:
-        raise StillroomError(f"the web application is not installed ({error}). Run: pip install stillroom[web]") from None
+        raise StillroomError(
+            f"the web application is not installed ({error}). Run: pip install stillroom[web]"
+        ) from None
     serve(host, port, data)

@@ -13,7 +13,9 @@ __all__ = ["command"]
 @click.command("substance")
 @click.argument("which")
 @click.option("--temperature", default=22.0, show_default=True, help="[°C]")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
+)
 @click.pass_context
 def command(ctx: click.Context, which: str, temperature: float, as_json: bool) -> None:
     """What is known of WHICH, a CAS number or a name: identity, properties, limits by list, hazards."""
@@ -63,7 +65,9 @@ def command(ctx: click.Context, which: str, temperature: float, as_json: bool) -
     for limit in every:
         what = f" as {limit.measured_as}" if limit.measured_as else ""
         marks = f"  {', '.join(limit.notations)}" if limit.notations else ""
-        click.echo(f"  {limit.list}: {limit.basis} {limit.value:g} {limit.unit}{what}{marks}  ({limit.locator})")
+        click.echo(
+            f"  {limit.list}: {limit.basis} {limit.value:g} {limit.unit}{what}{marks}  ({limit.locator})"
+        )
     if not every:
         click.echo("  none in the shipped lists")
     click.echo(f"\nIn such a cabinet: {of_hazards.admission}")
