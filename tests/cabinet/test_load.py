@@ -92,7 +92,9 @@ def test_every_fault_is_named_at_once_with_place_and_mend() -> None:
 
 
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), -1, 0, "wide", True, None, []])
-@pytest.mark.parametrize("field", ["width_m", "depth_m", "height_m", "air_volume_m3", "flow_m3_h", "max_filter_age_days"])
+@pytest.mark.parametrize(
+    "field", ["width_m", "depth_m", "height_m", "air_volume_m3", "flow_m3_h", "max_filter_age_days"]
+)
 def test_what_is_no_length_is_refused(field: str, value: object) -> None:
     data = tables()
     data["cabinet"][field] = value

@@ -125,7 +125,10 @@ def test_no_rule_takes_what_is_no_number(field: str, value: object) -> None:
     ("field", "value"),
     [
         ("criterion_fraction", 1.0),  # the whole limit at the exhaust is no criterion for storage
-        ("lfl_fraction", 0.5),  # a quarter of the lower flammable limit is the usual bound (NFPA 69, from memory)
+        (
+            "lfl_fraction",
+            0.5,
+        ),  # a quarter of the lower flammable limit is the usual bound (NFPA 69, from memory)
         ("excursion_factor", 10),  # ACGIH excursions: 3 times, never over 5 times (from memory)
     ],
 )
@@ -155,7 +158,13 @@ def test_a_hand_limit_keeps_its_source_and_is_not_confirmed_by_itself() -> None:
     ],
 )
 def test_a_hand_limit_at_fault_is_refused(field: str, value: object) -> None:
-    row = {"cas": "67-68-5", "value": 50, "unit": "ppm", "source": "safety data sheet, section 8", field: value}
+    row = {
+        "cas": "67-68-5",
+        "value": 50,
+        "unit": "ppm",
+        "source": "safety data sheet, section 8",
+        field: value,
+    }
     assert set(problems(tables(limit=[row]))) == {f"limit.1.{field}"}
 
 

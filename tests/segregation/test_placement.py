@@ -45,10 +45,14 @@ def container(key: str, cas: str, amount: float, count: int = 1, *, solid: bool 
 
 
 def conflict(first: str, second: str, severity: Severity) -> Conflict:
-    return Conflict(first, second, ("", ""), ("", ""), "heat", "invented", "from-memory", "", severity, "apart")
+    return Conflict(
+        first, second, ("", ""), ("", ""), "heat", "invented", "from-memory", "", severity, "apart"
+    )
 
 
-def shelf(key: str, *, height: float = 0.1, load: float = 60.0, trays: int = 2, tray: float | None = 8e-3) -> Shelf:
+def shelf(
+    key: str, *, height: float = 0.1, load: float = 60.0, trays: int = 2, tray: float | None = 8e-3
+) -> Shelf:
     return Shelf(key, height, 0.9, 0.5, 0.4, load, trays, tray)
 
 
@@ -71,7 +75,9 @@ def check(plan: Plan, containers: list[Container], house: Cabinet, conflicts: li
         left = (max(one.tray, 1) - 1) * board.width / number
         assert 1 <= one.tray <= board.trays or (one.tray == 0 and board.trays == 0)
         assert left - SLACK <= one.x - one.diameter / 2
-        assert one.x + one.diameter / 2 <= left + board.width / number + SLACK, "it stands across its tray's rim"
+        assert one.x + one.diameter / 2 <= left + board.width / number + SLACK, (
+            "it stands across its tray's rim"
+        )
         assert one.y - one.diameter / 2 >= -SLACK and one.y + one.diameter / 2 <= board.depth + SLACK
         assert one.height <= board.clear_height
         item = by_key[one.container]
@@ -89,7 +95,9 @@ def check(plan: Plan, containers: list[Container], house: Cabinet, conflicts: li
         copies = [one.copy for one in plan.placed if one.container == item.key]
         assert sorted(copies) == list(range(1, len(copies) + 1))
         assert len(copies) <= item.count
-        assert (len(copies) < item.count) == (item.key in missing), "what is not placed is said, and only that"
+        assert (len(copies) < item.count) == (item.key in missing), (
+            "what is not placed is said, and only that"
+        )
     for pair in conflicts:
         first, second = where.get(pair.first, set()), where.get(pair.second, set())
         together = {
@@ -102,7 +110,9 @@ def check(plan: Plan, containers: list[Container], house: Cabinet, conflicts: li
 
 
 CONTAINERS = st.lists(
-    st.tuples(st.sampled_from(SOLVENTS), st.sampled_from((1e-4, 5e-4, 1e-3, 2.5e-3, 5e-3, 1e-2)), st.integers(1, 5)),
+    st.tuples(
+        st.sampled_from(SOLVENTS), st.sampled_from((1e-4, 5e-4, 1e-3, 2.5e-3, 5e-3, 1e-2)), st.integers(1, 5)
+    ),
     min_size=1,
     max_size=7,
 )
@@ -180,7 +190,9 @@ def test_the_smaller_tray_takes_no_liquid_that_would_overflow_it() -> None:
     containers = [container("r2", "108-88-3", 2.5e-3)]
     tight = cabinet(Compartment("A", (shelf("1", tray=2.7e-3),)))
     wide = cabinet(Compartment("A", (shelf("1", tray=2.8e-3),)))
-    assert dict(place(containers, tight, [], seed=1, seconds=1.0).not_placed)["r2"].startswith("no tray holds 110 %")
+    assert dict(place(containers, tight, [], seed=1, seconds=1.0).not_placed)["r2"].startswith(
+        "no tray holds 110 %"
+    )
     assert place(containers, wide, [], seed=1, seconds=1.0).not_placed == ()
 
 
@@ -198,6 +210,15 @@ def test_liquids_and_corrosives_stand_low() -> None:
     plan = place(containers, house, [], seed=1, seconds=1.0)
     assert {one.shelf for one in plan.placed} == {"1"}
     assert high.height < EYE_LEVEL < high.height + 0.2
+
+
+def test_the_only_low_place_goes_to_the_corrosive() -> None:
+    """A small bottle of acid before a large one of acetone: eyes come first (university storage guidance, from memory)."""
+    low = Shelf("1", 0.1, 0.18, 0.18, 0.4, 60.0, 1, 8e-3)
+    house = cabinet(Compartment("A", (low, shelf("2", height=1.45))))
+    containers = [container("r2", "7664-93-9", 5e-4), container("r3", "67-64-1", 2.5e-3)]
+    plan = place(containers, house, [], seed=1, seconds=1.0)
+    assert {one.container: one.shelf for one in plan.placed} == {"r2": "1", "r3": "2"}
 
 
 def test_the_same_seed_gives_the_same_plan() -> None:
