@@ -131,6 +131,8 @@ def _parts(written: Written) -> NameParts:
     if not written.concentration:
         return name
     column = take_apart(written.concentration)
+    if column.rest and not column.strength and not re.search(r"\d", column.rest):
+        raise StrengthError(f"“{written.concentration}” is not a strength. Write it like 37 % or 1 M")
     stated = column.strength or (written.concentration if re.search(r"\d", written.concentration) else "")
     return NameParts(
         text=name.text,

@@ -170,7 +170,7 @@ def _assign(table: Table, index: int, columns: list[str], file: str) -> _Header:
     definite = {column for column in columns if column in COLUMNS}
     for place, column in enumerate(columns):
         if column == "amount or count":
-            columns[place] = "count" if "amount" in definite and "count" not in definite else "amount"
+            columns[place] = "count" if "amount" in definite else "amount"
             definite.add(columns[place])
     problems = []
     places: dict[str, int] = {}

@@ -14,7 +14,7 @@ from stillroom.inventory.sizes import Size, parse_count, parse_size
 from stillroom.inventory.words import closure_of, material_of, openings_of, plain, state_of
 from stillroom.substances import Resolution, resolve
 from stillroom.substances.solutions import StrengthError
-from stillroom.units import DecimalMark, QuantityError, parse_number
+from stillroom.units import DecimalMark, QuantityError, parse_number, parse_unit
 
 __all__ = ["Layout", "Row", "container_of"]
 
@@ -155,10 +155,15 @@ def _size(row: Row) -> Size | None:
         )
         return None
     try:
+        if unit:
+            parse_unit(unit)
+    except QuantityError as error:
+        row.wrong_as("unit", error)
+        return None
+    try:
         return parse_size(text, unit=unit or row.layout.unit, decimal=row.layout.decimal)
     except QuantityError as error:
-        column = "unit" if unit and "the unit “" + unit in str(error) else "amount"
-        row.wrong_as(column, error)
+        row.wrong_as("amount", error)
         return None
 
 

@@ -17,7 +17,7 @@ MOST_UNPACKED = 100_000_000
 """Bytes that the members may unpack to together."""
 MOST_CELLS = 2_000_000
 """Rows × columns of a sheet, because a reader holds the whole rectangle."""
-_SAVE = "Save the list as a new workbook (.xlsx) or as CSV and try again"
+_SAVE = "Save the list as a new workbook (.xlsx) or as CSV and try again."
 _CELL = re.compile(rb"<(?:\w+:)?c\s[^>]*?\br=[\"']([A-Z]{1,3})(\d{1,7})[\"']")
 
 
@@ -72,7 +72,9 @@ def _guard(data: bytes, file: str) -> None:
             ):
                 raise _refuse("the file is a zip archive and no Excel workbook", file)
             if any(member.flag_bits & 1 for member in members):
-                raise _refuse("the workbook is protected with a password", file, "Save it without a password")
+                raise _refuse(
+                    "the workbook is protected with a password", file, "Save it without a password."
+                )
             declared = sum(member.file_size for member in members)
             if len(members) > MOST_MEMBERS or declared > MOST_UNPACKED:
                 raise _refuse(f"the workbook unpacks to {declared / 1e6:.0f} MB", file, _SMALLER)
@@ -81,7 +83,7 @@ def _guard(data: bytes, file: str) -> None:
         raise _refuse("the workbook is damaged", file) from None
 
 
-_SMALLER = "Save only the list, in a new workbook, and try again"
+_SMALLER = "Save only the list, in a new workbook, and try again."
 
 
 def _unpack(archive: zipfile.ZipFile, members: list[zipfile.ZipInfo], file: str) -> None:
@@ -103,7 +105,7 @@ def _unpack(archive: zipfile.ZipFile, members: list[zipfile.ZipInfo], file: str)
                     tail = piece[-200:]
         if far_row * far_column > MOST_CELLS:
             what = f"a sheet has cells as far as row {far_row} and column {far_column}"
-            raise _refuse(what, file, "Delete the empty rows and columns beyond the list, or save it as CSV")
+            raise _refuse(what, file, "Delete the empty rows and columns beyond the list, or save it as CSV.")
 
 
 def _column(letters: bytes) -> int:

@@ -96,6 +96,8 @@ class NameParts:
     """concentrated, fuming, glacial, dilute, saturated or solution; empty where none is written"""
     shape: str = ""
     """powder, pellets, … as written"""
+    rest: str = ""
+    """what remains when all of this is taken away, without brackets"""
     added: str = ""
     """what the name says is in it besides ("with mercury chloride"), other than a stabiliser"""
     bracket: str = ""
@@ -169,6 +171,7 @@ def take_apart(text: str) -> NameParts:
         grade=", ".join(dict.fromkeys(grades + stabilisers)),
         form=next((form for form in forms if form != "solution"), forms[0] if forms else ""),
         shape=shapes[0] if shapes else "",
+        rest=bare,
         added=", ".join(clause for clause in stabilisers if _adds(clause)),
         bracket=", ".join(_BRACKET.findall(rest)),
     )
