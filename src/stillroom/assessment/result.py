@@ -96,6 +96,8 @@ class SpillResult:
     """(size,)"""
     twa_unfiltered: Array
     """(size,)"""
+    exhaust: Array
+    """(n_age, size) mean exhaust during the spill over the criterion of normal storage, asked where the site wants it"""
     days: Array
     """(size,) first age at which it could not be borne; inf where never"""
     notes: tuple[str, ...] = ()

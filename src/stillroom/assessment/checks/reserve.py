@@ -91,6 +91,17 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
         if burning > 1e-5:
             what += f"; cabinet's air {percent(burning)} of the lower flammable limit"
     what += "."
+    if result.flammable is None:
+        why = next(
+            (note for note in result.notes if "flammable limit" in note),
+            "its lower flammable limit is not known",
+        )
+        return Finding("cannot tell", f"{what} Whether the cabinet's air could burn cannot be told: {why}.")
+    if rules.spill_criterion_too:
+        exhaust = float(np.quantile(result.exhaust[-1], 0.95))
+        what += (
+            f" The exhaust reaches {percent(exhaust)} of the criterion that the site asks for in a spill too."
+        )
     if not cautious(result, case):
         shorter = min((rules.cleanup_minutes, *CLEANUP_MINUTES))
         return Finding(

@@ -166,6 +166,7 @@ def design_spill(
         twa=twa,
         short_unfiltered=short_free[0],
         twa_unfiltered=twa_free[0],
+        exhaust=_exhaust_ratio(names, outlet, case),
         days=np.zeros(size),
         notes=tuple(notes),
     )
@@ -183,6 +184,8 @@ def first_failure(result: SpillResult, ages: Array, case: Case) -> Array:
     case : Case
     """
     days = np.minimum(crossing(ages, result.short, 1.0), crossing(ages, result.twa, 1.0))
+    if case.room.rules.spill_criterion_too:
+        days = np.minimum(days, crossing(ages, result.exhaust, 1.0))
     if result.flammable is not None:
         days = np.where(result.flammable > case.room.rules.lfl_fraction, 0.0, days)
     return days
@@ -254,6 +257,8 @@ def cautious(result: SpillResult, case: Case) -> bool:
     """Whether 95 % of the draws bear this spill at the last of its ages."""
     if result.flammable is not None and np.quantile(result.flammable, 0.95) > case.room.rules.lfl_fraction:
         return False
+    if case.room.rules.spill_criterion_too and np.quantile(result.exhaust[-1], 0.95) > 1.0:
+        return False
     return bool(np.quantile(result.short[-1], 0.95) <= 1.0 and np.quantile(result.twa[-1], 0.95) <= 1.0)
 
 
@@ -300,6 +305,18 @@ def _room_ratios(
         short += np.maximum(ratio, peak)
         twa += worst_mean(_SHIFT, release=source, duration=seconds, volume=volume, flow=clean) / bounds.twa
     return short, twa
+
+
+def _exhaust_ratio(names: list[str], outlet: Array, case: Case) -> Array:
+    """Sum over the vapours of the exhaust over the criterion of normal storage, (n_a, size) [-]."""
+    by_cas = {subject.cas: subject for subject in case.subjects}
+    total = np.zeros((outlet.shape[0], outlet.shape[2]))
+    for place, cas in enumerate(names):
+        limit = by_cas[cas].criterion
+        allowed = None if limit is None else concentration(limit, by_cas[cas], case.room)
+        if allowed is not None:
+            total += outlet[:, place] / (allowed * case.room.rules.criterion_fraction)
+    return total
 
 
 def _dust_ratio(spill: emission.Spill, case: Case, vapours: Vapours, *, seconds: float) -> Array:
