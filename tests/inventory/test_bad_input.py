@@ -179,7 +179,12 @@ OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(512)
             "“CAS” and “CAS No.” both mean",
             "Delete or rename",
         ),
-        (b"Name,Qty,Quantity,Pack size\na,b,c,d", "list.csv", "“Qty” and “Quantity” both", "Delete or rename"),
+        (
+            b"Name,Qty,Quantity,Pack size\na,b,c,d",
+            "list.csv",
+            "“Qty” and “Quantity” both",
+            "Delete or rename",
+        ),
         (PNG, "list.csv", "picture", ".xlsx or .csv"),
         (b"%PDF-1.7 ...", "list.csv", "PDF", ".xlsx or .csv"),
         (OLE, "list.csv", "old Excel", ".xlsx or .csv"),

@@ -85,7 +85,7 @@ def state_of(text: str) -> State | None:
 
 
 _CLOSURES: tuple[tuple[Closure, str], ...] = (
-    ("sealed ampoule", r"ampou?le|ampule|flame seal|fused"),
+    ("sealed ampoule", r"ampou?le|ampul+e|flame seal|fused"),
     ("vented cap", r"\bvent|breather|entluft|degas"),
     ("septum cap", r"sept|sure\W?seal|crimp|valve cap"),
     ("ground-glass stopper", r"ground|stopper|stopfen|schliff|rode|tapon esmerilado|glass top"),

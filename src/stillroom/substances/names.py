@@ -62,7 +62,7 @@ _GRADE = re.compile(
     | (?:for|zur|für|pour)\ (?:analysis|synthesis|hplc|gc|spectroscopy|analyses?|die\ synthese|synth[èe]se
        |residue\ analysis|histology|molecular\ biology|laboratory\ use|cleaning|the\ laboratory)
     | grade|reagent|pure|rein|reinst|dry|dried|extra\ dry|absolute|abs\.?|wasserfrei|anhydre|redistilled
-    | distilled|purity|assay|crude|neat|active\ chlorine|moistened|wetted|wet|damp|standard|volumetric|nh3\ basis|as\ nh3|stabili[sz]ed|denatured
+    | distilled|purity|assay|crude|neat|active\ chlorine|\w+[- ]free|moistened|wetted|wet|damp|standard|volumetric|nh3\ basis|as\ nh3|stabili[sz]ed|denatured
     | inhibited|ultra|low\ odou?r|odou?rless
     )(?![\w-])\.?""",
     re.VERBOSE | re.IGNORECASE,
