@@ -59,6 +59,10 @@ class _Ledger:
         if finding is not None:
             self.containers.setdefault(key, []).append(finding)
 
+    def place(self, found: dict[str, list[Finding]]) -> None:
+        for key, findings in found.items():
+            self.containers.setdefault(key, []).extend(findings)
+
     def refused(self, case: Case) -> frozenset[str]:
         """Keys of containers that cannot stay: their own findings, or those of a substance in them."""
         out = {key for key, found in self.containers.items() if _refuses(found)}
@@ -116,10 +120,14 @@ def assess(
         ledger.containers.setdefault(key, []).extend(found)
     largest: dict[str, tuple[float | None, str]] = {}
     spills: dict[str, SpillResult] = {}
-    staying, physics = _settle(case, ledger, spills, largest)
-    plan = neighbours.arrange(staying, conflicts)
-    for key, found in neighbours.neighbour_findings(conflicts, {}, plan).items():
-        ledger.containers.setdefault(key, []).extend(found)
+    while True:
+        staying, physics = _settle(case, ledger, spills, largest)
+        plan = neighbours.arrange(staying, conflicts)
+        crowded = neighbours.crowded_out(plan)
+        ledger.place(crowded)
+        if not crowded:
+            break  # else what found no place is out, and the rest is assessed again without it
+    ledger.place(neighbours.neighbour_findings(conflicts, {}, plan))
     ledger.whole.append(fire.quantities(case))
     ledger.whole.append(fire.fan_stopped(staying, physics.vapours))
     clocks, life = _clocks(staying, physics)
@@ -176,14 +184,18 @@ def _settle(
         spills.update(physics.spills)
         before = ledger.refused(case)
         _judge(staying, physics, ledger)
+        out = ledger.refused(case) - before
         for subject in staying.subjects:
-            if subject.cas not in largest:
+            if any(item.key in out for item in subject.containers):
                 largest[subject.cas] = _largest(subject, staying, physics)
         if ledger.refused(case) == before:
             culprit = _shortens_too_much(staying, physics)
             if culprit is None:
+                for subject in staying.subjects:
+                    largest[subject.cas] = _largest(subject, staying, physics)
                 return staying, physics
             ledger.on(*culprit)
+            largest[culprit[0]] = (None, "refused for what it gives off in normal storage, not for its size")
     raise AssertionError("each pass takes out at least one container")  # pragma: no cover
 
 

@@ -74,7 +74,7 @@ def main() -> None:
     from stillroom.errors import StillroomError
 
     try:
-        _stillroom.main(prog_name="stillroom", standalone_mode=False)
+        status = _stillroom.main(prog_name="stillroom", standalone_mode=False)
     except click.exceptions.Exit as stop:
         sys.exit(stop.exit_code)
     except click.ClickException as error:
@@ -87,3 +87,7 @@ def main() -> None:
         sys.exit(error.exit_status)
     except BrokenPipeError:
         sys.exit(0)
+    else:
+        sys.exit(
+            status if isinstance(status, int) else 0
+        )  # without standalone mode an exit status is returned

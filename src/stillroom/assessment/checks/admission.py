@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
+from functools import cache
+from importlib import resources
 
 from stillroom.assessment.case import Case, Subject, concentration
 from stillroom.assessment.result import Finding
@@ -17,6 +20,8 @@ from stillroom.units import GAS_CONSTANT
 __all__ = ["contents", "lend_surrogate", "limit", "medium", "refusal", "saturated_over_criterion"]
 
 _NOT_LOW_TOXICITY = {"toxic", "highly toxic", "carcinogen", "sensitiser", "explosive"}
+_MAY_GIVE_GAS = {"oxidiser", "hypochlorite", "sulphide", "cyanide"}
+"""Involatile themselves, but a gas comes off them with time, carbon dioxide of the air or acid: no limit, no approval."""
 
 
 def contents(container: Container) -> Finding | None:
@@ -96,9 +101,16 @@ def lend_surrogate(subject: Subject, case: Case) -> Subject:
     return replace(subject, surrogate=chosen)
 
 
+@cache
+def _low_toxicity() -> frozenset[str]:
+    """CAS numbers of solids whose dust is known to be of low toxicity; absence is not low toxicity."""
+    file = resources.files("stillroom.substances") / "data" / "low_toxicity_dust.csv"
+    return frozenset(row["cas"] for row in csv.DictReader(file.read_text("utf-8").splitlines()))
+
+
 def _is_plain_dust(subject: Subject) -> bool:
     return (
-        subject.properties.phase == "solid"
+        subject.cas in _low_toxicity()
         and subject.involatile
         and subject.hazards.admission is Admission.ORDINARY
         and not _NOT_LOW_TOXICITY & set(subject.hazards.storage_classes)
@@ -129,7 +141,7 @@ def limit(subject: Subject, case: Case) -> Finding:
             reason for reason in subject.limits.reasons if "by hand" in reason and reason not in told
         )
         return Finding("approved", " ".join((words, *told, *by_hand)), sources=(criterion.source,))
-    toxic = _NOT_LOW_TOXICITY & set(subject.hazards.storage_classes)
+    toxic = (_NOT_LOW_TOXICITY | _MAY_GIVE_GAS) & set(subject.hazards.storage_classes)
     if subject.involatile and subject.properties.phase != "solid" and not toxic:
         return Finding(
             "approved", f"No limit in {names}; it gives no vapour at room temperature, so none is needed."

@@ -11,7 +11,7 @@ from stillroom.segregation import place
 from stillroom.segregation.model import Conflict
 from stillroom.segregation.plan import Plan
 
-__all__ = ["arrange", "found_conflicts", "must_leave", "neighbour_findings"]
+__all__ = ["arrange", "crowded_out", "found_conflicts", "must_leave", "neighbour_findings"]
 
 _ELSEWHERE = {"not in one cabinet", "alone"}
 
@@ -24,18 +24,39 @@ def found_conflicts(case: Case) -> tuple[Conflict, ...]:
 def must_leave(conflicts: tuple[Conflict, ...], keys: frozenset[str]) -> dict[str, tuple[Conflict, ...]]:
     """Fewest containers (greedily) that must go elsewhere so that no two of `keys` that may not share a cabinet stay.
 
-    The container with most such conflicts goes first; of equals, the later in the inventory. Maps key to reasons.
+    Maps key to reasons.
     """
-    open_ones = [
-        item for item in conflicts if item.severity in _ELSEWHERE and {item.first, item.second} <= keys
-    ]
+    return _fewest(
+        [item for item in conflicts if item.severity in _ELSEWHERE and {item.first, item.second} <= keys]
+    )
+
+
+def _fewest(conflicts: list[Conflict]) -> dict[str, tuple[Conflict, ...]]:
+    """Containers to take out so that none of `conflicts` is left.
+
+    The container with most conflicts goes first; of equals, the later in the inventory.
+    """
     leaving: dict[str, tuple[Conflict, ...]] = {}
-    while open_ones:
-        counts = Counter(key for item in open_ones for key in (item.first, item.second))
+    while conflicts:
+        counts = Counter(key for item in conflicts for key in (item.first, item.second))
         goes = max(counts, key=lambda key: (counts[key], _row(key), key))
-        leaving[goes] = tuple(item for item in open_ones if goes in (item.first, item.second))
-        open_ones = [item for item in open_ones if goes not in (item.first, item.second)]
+        leaving[goes] = tuple(item for item in conflicts if goes in (item.first, item.second))
+        conflicts = [item for item in conflicts if goes not in (item.first, item.second)]
     return leaving
+
+
+def crowded_out(plan: Plan) -> dict[str, list[Finding]]:
+    """Refusals by container key: fewest that leave so that no unsolved conflict is left, and what found no place."""
+    found: dict[str, list[Finding]] = {}
+    for key, reasons in _fewest(list(plan.unsolved)).items():
+        for words in dict.fromkeys(
+            f"Beside {_other(item, key)}: {item.consequence}. No place here keeps them apart. {item.mend}"
+            for item in reasons
+        ):
+            found.setdefault(key, []).append(Finding("not approved", words, sources=(reasons[0].source,)))
+    for key, reason in plan.not_placed:
+        found.setdefault(key, []).append(Finding("not approved", f"It finds no place: {reason}"))
+    return found
 
 
 def _row(key: str) -> int:

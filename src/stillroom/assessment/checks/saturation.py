@@ -38,7 +38,10 @@ def saturation_clock(case: Case, normal: Normal, vapours: Vapours, inlet: Array)
         return Clock("saturation", np.full(size, np.inf), "", "No vapour reaches the filter.")
     days = vapours.stack.time_to(rules.saturation_fraction, inlet) / _DAY
     present = inlet.max(axis=1) > 0
-    needing = np.quantile(normal.unfiltered, 0.95, axis=1) > rules.criterion_fraction
+    # where an outlet at that share of the inlet would still keep the criterion, its passing is no alarm
+    needing = (
+        rules.saturation_fraction * np.quantile(normal.unfiltered, 0.95, axis=1) > rules.criterion_fraction
+    )
     if rules.marker_cas:
         if rules.marker_cas not in vapours.cas:
             words = f"The marker {rules.marker_cas} that the site names is not among the vapours here."

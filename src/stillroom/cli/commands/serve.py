@@ -29,4 +29,10 @@ def command(host: str, port: int, data: Path) -> None:
         raise StillroomError(
             f"the web application is not installed ({error}). Run: pip install stillroom[web]"
         ) from None
-    serve(host, port, data)
+    try:
+        serve(host, port, data)
+    except OSError as error:
+        mend = "Choose another with --port, or another folder with --data."
+        raise StillroomError(
+            f"cannot listen on {host}:{port} or use {data} ({error.strerror}). {mend}"
+        ) from None
