@@ -28,7 +28,11 @@ def test_a_result_is_kept_whole_and_once(two):
     record = sample_record()
     store.conclude(draft, two[0][1], record=record)
     assert draft.record == record
-    assert (draft.state, draft.verdict, str(draft.life_ends)) == ("assessed", record["verdict"], record["life_ends"])
+    assert (draft.state, draft.verdict, str(draft.life_ends)) == (
+        "assessed",
+        record["verdict"],
+        record["life_ends"],
+    )
     assert draft.record_sha256 == store.digest(record)
     assert draft.versions == record["versions"]
     with pytest.raises(store.AlreadyAssessed):

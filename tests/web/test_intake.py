@@ -166,7 +166,10 @@ def test_the_whole_intake_in_the_order_of_its_pages(fresh, validator):
     assert tables["room"]["limits"] == {"lists": ["uk-eh40", "niosh-rel"], "ordering": "first"}
     assert tables["room"]["rules"]["criterion_fraction"] == 0.01
     assert tables["room"]["rules"]["cleanup_minutes"] == 10
-    assert validator.get(reverse("check", kwargs={"key": fresh.key})).content.decode().count("Get the verdict") == 1
+    assert (
+        validator.get(reverse("check", kwargs={"key": fresh.key})).content.decode().count("Get the verdict")
+        == 1
+    )
     assert post("check", {"title": "Cabinet 3"}) == fresh.key
     fresh.refresh_from_db()
     assert fresh.verdict == "approved with conditions"
@@ -200,7 +203,14 @@ def test_a_slip_of_the_unit_asks_to_be_confirmed(ours, validator):
     assert validator.post(place, data | {"confirmed": "on"}).status_code == 302
     ours.draft.refresh_from_db()
     assert ours.draft.inputs["room"]["limit"] == [
-        {"cas": "108-88-3", "value": 50000.0, "unit": "ppm", "basis": "TWA", "source": "data sheet", "confirmed": True}
+        {
+            "cas": "108-88-3",
+            "value": 50000.0,
+            "unit": "ppm",
+            "basis": "TWA",
+            "source": "data sheet",
+            "confirmed": True,
+        }
     ]
     validator.post(place, {"remove": "0"})
     ours.draft.refresh_from_db()

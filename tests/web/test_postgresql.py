@@ -16,7 +16,10 @@ ROOT = Path(__file__).parents[2]
 @pytest.mark.skipif(not URL, reason="STILLROOM_TEST_DATABASE_URL names no PostgreSQL server")
 @pytest.mark.skipif(bool(os.environ.get("DATABASE_URL")), reason="this is that process")
 def test_the_same_on_postgresql():
-    chosen = ["tests/records", *(f"tests/web/test_{name}.py" for name in ("matrix", "people", "intake", "result"))]
+    chosen = [
+        "tests/records",
+        *(f"tests/web/test_{name}.py" for name in ("matrix", "people", "intake", "result")),
+    ]
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *chosen],
         cwd=ROOT,

@@ -6,12 +6,12 @@ import copy
 
 import pytest
 from django.urls import reverse
-from documents.sample_record import long_record
-from web.conftest import inputs
-from web.stubs import RECORDS
 
+from documents.sample_record import long_record
 from stillroom.records.store import conclude, copy_of, new_draft
 from stillroom.web.shared import core
+from web.conftest import inputs
+from web.stubs import RECORDS
 
 
 def finished(side, record):
@@ -24,7 +24,12 @@ def finished(side, record):
 def test_every_verdict_is_a_page_with_its_reasons(verdict, ours, validator):
     record = RECORDS[verdict]()
     text = validator.get(reverse("result", kwargs={"key": finished(ours, record).key})).content.decode()
-    for words in [*record["verdict_words"], *record["conditions"], *record["cautions"], *record["assumptions"]]:
+    for words in [
+        *record["verdict_words"],
+        *record["conditions"],
+        *record["cautions"],
+        *record["assumptions"],
+    ]:
         assert words.replace("'", "&#x27;") in text
     for row in record["substances"]:
         assert row["name"] in text and row["cas"] in text
@@ -101,7 +106,9 @@ def test_a_changed_copy_and_the_difference(ours, validator):
     validator.post(reverse("check", kwargs=place), {"title": "One change an hour"})
     text = validator.get(reverse("difference", kwargs=place)).content.decode()
     asked = text[text.index("What was asked differently") : text.index("What came out")]
-    assert "Air changes an hour" in asked and asked.count("<tr class=") == 3, "air changes and the two new containers"
+    assert "Air changes an hour" in asked and asked.count("<tr class=") == 3, (
+        "air changes and the two new containers"
+    )
     assert "Approved with conditions" in text and "Not approved" in text
     assert "Hydrogen" in text
     ours.done.refresh_from_db()

@@ -1,8 +1,8 @@
 """Only harmless drawings are put into a page."""
 
 import pytest
-from documents.sample_record import long_record, sample_record
 
+from documents.sample_record import long_record, sample_record
 from stillroom.documents import charts
 from stillroom.web.shared.svg import UnsafeDrawing, inline
 
@@ -37,4 +37,6 @@ def test_others_do_not(inside):
 
 def test_entities_are_refused():
     with pytest.raises(UnsafeDrawing):
-        inline('<!DOCTYPE svg [<!ENTITY a "aaaa">]><svg xmlns="http://www.w3.org/2000/svg"><text>&a;</text></svg>')
+        inline(
+            '<!DOCTYPE svg [<!ENTITY a "aaaa">]><svg xmlns="http://www.w3.org/2000/svg"><text>&a;</text></svg>'
+        )

@@ -7,6 +7,7 @@ import time
 
 import pytest
 from django.urls import reverse
+
 from web.conftest import INVENTORY, inputs, make_side
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -14,9 +15,8 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 @pytest.fixture
 def real(db, password_hash, client, monkeypatch):
-    from web import stubs
-
     from stillroom.web.shared import core
+    from web import stubs
 
     assess, papers = core.assess, core.papers
     monkeypatch.setattr(core, "assess", stubs.fake_assess)
@@ -49,7 +49,9 @@ def test_the_papers_are_what_they_say(real, client):
     case = real.draft
     client.post(reverse("check", kwargs={"key": case.key}), {"title": "Toluene and acetone"})
     for name in ("record.pdf", "label.pdf", "label-a6.pdf", "shelves.pdf"):
-        assert client.get(reverse("paper", kwargs={"key": case.key, "name": name})).content.startswith(b"%PDF-")
+        assert client.get(reverse("paper", kwargs={"key": case.key, "name": name})).content.startswith(
+            b"%PDF-"
+        )
     case.refresh_from_db()
     kept = json.loads(client.get(reverse("paper", kwargs={"key": case.key, "name": "record.json"})).content)
     assert kept == case.record

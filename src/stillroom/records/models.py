@@ -87,7 +87,9 @@ class Installation(models.Model):
 class Owned(models.Model):
     """A row that belongs to an organisation."""
 
-    organisation = models.ForeignKey(Organisation, models.PROTECT, related_name="+", verbose_name=_("organisation"))
+    organisation = models.ForeignKey(
+        Organisation, models.PROTECT, related_name="+", verbose_name=_("organisation")
+    )
     created_at = models.DateTimeField(_("created"), auto_now_add=True)
     created_by = models.ForeignKey(User, models.PROTECT, related_name="+", verbose_name=_("created by"))
 
@@ -176,7 +178,8 @@ class Assessment(Owned):
         constraints = [
             models.UniqueConstraint(fields=["organisation", "number"], name="one_number_each"),
             models.CheckConstraint(
-                condition=models.Q(state="draft", record=None) | (models.Q(state="assessed") & ~models.Q(record=None)),
+                condition=models.Q(state="draft", record=None)
+                | (models.Q(state="assessed") & ~models.Q(record=None)),
                 name="assessed_has_record",
             ),
         ]

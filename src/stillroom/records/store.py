@@ -75,7 +75,11 @@ def first_user(*, username: str, full_name: str, password_hash: str, organisatio
             if User.objects.exists():
                 raise AlreadyInstalled("There is a user already. Sign in instead.")
             user = User.objects.create(
-                username=username, full_name=full_name, password=password_hash, is_staff=True, is_superuser=True
+                username=username,
+                full_name=full_name,
+                password=password_hash,
+                is_staff=True,
+                is_superuser=True,
             )
             owner = Organisation.objects.create(name=organisation)
             Membership.objects.create(user=user, organisation=owner, role=Membership.Role.OWNER)
@@ -160,7 +164,9 @@ def conclude(assessment: Assessment, user: User, *, record: Mapping[str, Any]) -
         row.room = _version(RoomDefinition, row, user, row.inputs["room"], part="room")
         row.state, row.assessed_at = Assessment.State.ASSESSED, timezone.now()
         row.record, row.record_sha256 = dict(record), digest(record)
-        row.inputs_sha256 = digest({"inputs": row.inputs, "inventory": row.inventory.sha256 if row.inventory else ""})
+        row.inputs_sha256 = digest(
+            {"inputs": row.inputs, "inventory": row.inventory.sha256 if row.inventory else ""}
+        )
         row.verdict, row.versions = str(record["verdict"]), dict(record["versions"])
         row.life_ends = datetime.date.fromisoformat(ends) if ends else None
         row.save()

@@ -11,175 +11,411 @@ import stillroom.records.models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('auth', '0012_alter_user_first_name_max_length'),
+        ("auth", "0012_alter_user_first_name_max_length"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Organisation',
+            name="Organisation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=200, unique=True, verbose_name='name')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=200, unique=True, verbose_name="name")),
+                ("created_at", models.DateTimeField(auto_now_add=True, verbose_name="created")),
             ],
             options={
-                'verbose_name': 'organisation',
-                'verbose_name_plural': 'organisations',
-                'ordering': ['name'],
+                "verbose_name": "organisation",
+                "verbose_name_plural": "organisations",
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='User',
+            name="User",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
-                ('username', models.CharField(error_messages={'unique': 'A user with that username already exists.'}, help_text='Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.', max_length=150, unique=True, validators=[django.contrib.auth.validators.UnicodeUsernameValidator()], verbose_name='username')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='email address')),
-                ('is_staff', models.BooleanField(default=False, help_text='Designates whether the user can log into this admin site.', verbose_name='staff status')),
-                ('is_active', models.BooleanField(default=True, help_text='Designates whether this user should be treated as active. Unselect this instead of deleting accounts.', verbose_name='active')),
-                ('date_joined', models.DateTimeField(default=django.utils.timezone.now, verbose_name='date joined')),
-                ('full_name', models.CharField(blank=True, max_length=150, verbose_name='full name')),
-                ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
-                ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                (
+                    "is_superuser",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates that this user has all permissions without explicitly assigning them.",
+                        verbose_name="superuser status",
+                    ),
+                ),
+                (
+                    "username",
+                    models.CharField(
+                        error_messages={"unique": "A user with that username already exists."},
+                        help_text="Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.",
+                        max_length=150,
+                        unique=True,
+                        validators=[django.contrib.auth.validators.UnicodeUsernameValidator()],
+                        verbose_name="username",
+                    ),
+                ),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email address")),
+                (
+                    "is_staff",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates whether the user can log into this admin site.",
+                        verbose_name="staff status",
+                    ),
+                ),
+                (
+                    "is_active",
+                    models.BooleanField(
+                        default=True,
+                        help_text="Designates whether this user should be treated as active. Unselect this instead of deleting accounts.",
+                        verbose_name="active",
+                    ),
+                ),
+                (
+                    "date_joined",
+                    models.DateTimeField(default=django.utils.timezone.now, verbose_name="date joined"),
+                ),
+                ("full_name", models.CharField(blank=True, max_length=150, verbose_name="full name")),
+                (
+                    "groups",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="The groups this user belongs to. A user will get all permissions granted to each of their groups.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.group",
+                        verbose_name="groups",
+                    ),
+                ),
+                (
+                    "user_permissions",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="Specific permissions for this user.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.permission",
+                        verbose_name="user permissions",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'user',
-                'verbose_name_plural': 'users',
-                'abstract': False,
+                "verbose_name": "user",
+                "verbose_name_plural": "users",
+                "abstract": False,
             },
             managers=[
-                ('objects', django.contrib.auth.models.UserManager()),
+                ("objects", django.contrib.auth.models.UserManager()),
             ],
         ),
         migrations.CreateModel(
-            name='CabinetDefinition',
+            name="CabinetDefinition",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created')),
-                ('name', models.CharField(max_length=200, verbose_name='name')),
-                ('version', models.PositiveIntegerField(verbose_name='version')),
-                ('tables', models.JSONField(verbose_name='definition')),
-                ('sha256', models.CharField(max_length=64)),
-                ('created_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='created by')),
-                ('organisation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.organisation', verbose_name='organisation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True, verbose_name="created")),
+                ("name", models.CharField(max_length=200, verbose_name="name")),
+                ("version", models.PositiveIntegerField(verbose_name="version")),
+                ("tables", models.JSONField(verbose_name="definition")),
+                ("sha256", models.CharField(max_length=64)),
+                (
+                    "created_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="created by",
+                    ),
+                ),
+                (
+                    "organisation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.organisation",
+                        verbose_name="organisation",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'cabinet',
-                'verbose_name_plural': 'cabinets',
-                'ordering': ['name', '-version'],
-                'abstract': False,
+                "verbose_name": "cabinet",
+                "verbose_name_plural": "cabinets",
+                "ordering": ["name", "-version"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Installation',
+            name="Installation",
             fields=[
-                ('id', models.PositiveSmallIntegerField(default=1, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ("id", models.PositiveSmallIntegerField(default=1, primary_key=True, serialize=False)),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('id', 1)), name='one_installation')],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("id", 1)), name="one_installation")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='RoomDefinition',
+            name="RoomDefinition",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created')),
-                ('name', models.CharField(max_length=200, verbose_name='name')),
-                ('version', models.PositiveIntegerField(verbose_name='version')),
-                ('tables', models.JSONField(verbose_name='definition')),
-                ('sha256', models.CharField(max_length=64)),
-                ('created_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='created by')),
-                ('organisation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.organisation', verbose_name='organisation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True, verbose_name="created")),
+                ("name", models.CharField(max_length=200, verbose_name="name")),
+                ("version", models.PositiveIntegerField(verbose_name="version")),
+                ("tables", models.JSONField(verbose_name="definition")),
+                ("sha256", models.CharField(max_length=64)),
+                (
+                    "created_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="created by",
+                    ),
+                ),
+                (
+                    "organisation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.organisation",
+                        verbose_name="organisation",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'room',
-                'verbose_name_plural': 'rooms',
-                'ordering': ['name', '-version'],
-                'abstract': False,
+                "verbose_name": "room",
+                "verbose_name_plural": "rooms",
+                "ordering": ["name", "-version"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='StoredFile',
+            name="StoredFile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created')),
-                ('name', models.CharField(max_length=255, verbose_name='file name')),
-                ('content', models.BinaryField()),
-                ('size', models.PositiveIntegerField(verbose_name='size in bytes')),
-                ('sha256', models.CharField(max_length=64)),
-                ('created_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='created by')),
-                ('organisation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.organisation', verbose_name='organisation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True, verbose_name="created")),
+                ("name", models.CharField(max_length=255, verbose_name="file name")),
+                ("content", models.BinaryField()),
+                ("size", models.PositiveIntegerField(verbose_name="size in bytes")),
+                ("sha256", models.CharField(max_length=64)),
+                (
+                    "created_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="created by",
+                    ),
+                ),
+                (
+                    "organisation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.organisation",
+                        verbose_name="organisation",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'file',
-                'verbose_name_plural': 'files',
+                "verbose_name": "file",
+                "verbose_name_plural": "files",
             },
         ),
         migrations.CreateModel(
-            name='Assessment',
+            name="Assessment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created')),
-                ('key', models.CharField(default=stillroom.records.models.make_key, editable=False, max_length=12, unique=True)),
-                ('number', models.PositiveIntegerField(verbose_name='number')),
-                ('title', models.CharField(max_length=200, verbose_name='title')),
-                ('state', models.CharField(choices=[('draft', 'draft'), ('assessed', 'assessed')], default='draft', max_length=20, verbose_name='state')),
-                ('inputs', models.JSONField(default=dict, verbose_name='inputs')),
-                ('assessed_at', models.DateTimeField(null=True, verbose_name='assessed')),
-                ('inputs_sha256', models.CharField(blank=True, max_length=64)),
-                ('record', models.JSONField(null=True, verbose_name='record')),
-                ('record_sha256', models.CharField(blank=True, max_length=64)),
-                ('verdict', models.CharField(blank=True, max_length=40, verbose_name='verdict')),
-                ('life_ends', models.DateField(null=True, verbose_name='filter life ends')),
-                ('versions', models.JSONField(default=dict, verbose_name='versions')),
-                ('created_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='created by')),
-                ('parent', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='changed', to='records.assessment')),
-                ('cabinet', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.cabinetdefinition')),
-                ('organisation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.organisation', verbose_name='organisation')),
-                ('room', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.roomdefinition')),
-                ('inventory', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.storedfile')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True, verbose_name="created")),
+                (
+                    "key",
+                    models.CharField(
+                        default=stillroom.records.models.make_key, editable=False, max_length=12, unique=True
+                    ),
+                ),
+                ("number", models.PositiveIntegerField(verbose_name="number")),
+                ("title", models.CharField(max_length=200, verbose_name="title")),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("draft", "draft"), ("assessed", "assessed")],
+                        default="draft",
+                        max_length=20,
+                        verbose_name="state",
+                    ),
+                ),
+                ("inputs", models.JSONField(default=dict, verbose_name="inputs")),
+                ("assessed_at", models.DateTimeField(null=True, verbose_name="assessed")),
+                ("inputs_sha256", models.CharField(blank=True, max_length=64)),
+                ("record", models.JSONField(null=True, verbose_name="record")),
+                ("record_sha256", models.CharField(blank=True, max_length=64)),
+                ("verdict", models.CharField(blank=True, max_length=40, verbose_name="verdict")),
+                ("life_ends", models.DateField(null=True, verbose_name="filter life ends")),
+                ("versions", models.JSONField(default=dict, verbose_name="versions")),
+                (
+                    "created_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="created by",
+                    ),
+                ),
+                (
+                    "parent",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="changed",
+                        to="records.assessment",
+                    ),
+                ),
+                (
+                    "cabinet",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.cabinetdefinition",
+                    ),
+                ),
+                (
+                    "organisation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.organisation",
+                        verbose_name="organisation",
+                    ),
+                ),
+                (
+                    "room",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.roomdefinition",
+                    ),
+                ),
+                (
+                    "inventory",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="records.storedfile",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'assessment',
-                'verbose_name_plural': 'assessments',
-                'ordering': ['-number'],
+                "verbose_name": "assessment",
+                "verbose_name_plural": "assessments",
+                "ordering": ["-number"],
             },
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('validator', 'validator'), ('reader', 'reader')], default='reader', max_length=20, verbose_name='role')),
-                ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL, verbose_name='person')),
-                ('organisation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='records.organisation', verbose_name='organisation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("owner", "owner"), ("validator", "validator"), ("reader", "reader")],
+                        default="reader",
+                        max_length=20,
+                        verbose_name="role",
+                    ),
+                ),
+                (
+                    "user",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="person",
+                    ),
+                ),
+                (
+                    "organisation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="records.organisation",
+                        verbose_name="organisation",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'membership',
-                'verbose_name_plural': 'memberships',
-                'constraints': [models.UniqueConstraint(fields=('user', 'organisation'), name='one_membership_each')],
+                "verbose_name": "membership",
+                "verbose_name_plural": "memberships",
+                "constraints": [
+                    models.UniqueConstraint(fields=("user", "organisation"), name="one_membership_each")
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='cabinetdefinition',
-            constraint=models.UniqueConstraint(fields=('organisation', 'name', 'version'), name='one_cabinet_version'),
+            model_name="cabinetdefinition",
+            constraint=models.UniqueConstraint(
+                fields=("organisation", "name", "version"), name="one_cabinet_version"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='roomdefinition',
-            constraint=models.UniqueConstraint(fields=('organisation', 'name', 'version'), name='one_room_version'),
+            model_name="roomdefinition",
+            constraint=models.UniqueConstraint(
+                fields=("organisation", "name", "version"), name="one_room_version"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='assessment',
-            constraint=models.UniqueConstraint(fields=('organisation', 'number'), name='one_number_each'),
+            model_name="assessment",
+            constraint=models.UniqueConstraint(fields=("organisation", "number"), name="one_number_each"),
         ),
         migrations.AddConstraint(
-            model_name='assessment',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('record', None), ('state', 'draft')), models.Q(('state', 'assessed'), models.Q(('record', None), _negated=True)), _connector='OR'), name='assessed_has_record'),
+            model_name="assessment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("record", None), ("state", "draft")),
+                    models.Q(("state", "assessed"), models.Q(("record", None), _negated=True)),
+                    _connector="OR",
+                ),
+                name="assessed_has_record",
+            ),
         ),
     ]

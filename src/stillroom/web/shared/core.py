@@ -59,7 +59,9 @@ def cabinet_of(tables: Mapping[str, Any]) -> Any:
         name = str(bed.get("medium", "")) if isinstance(bed, Mapping) else ""
         if name and name not in media.names():
             mend = f"Use one of: {', '.join(media.names())}."
-            raise InputError(Problem("there is no such medium", mend, column="filters.bed.medium", found=name))
+            raise InputError(
+                Problem("there is no such medium", mend, column="filters.bed.medium", found=name)
+            )
     return parse_cabinet(tables)
 
 
