@@ -162,6 +162,11 @@ def test_a_strength_that_cannot_be_told_is_none_and_said() -> None:
     assert "unknown strength" in warnings
 
 
+def test_a_solid_named_as_solvent_is_dissolved_beside_it() -> None:
+    container, _ = only("Iodine solution in KI")
+    assert fractions(container) == {"iodine": None, "potassium iodide": None, "water": None}
+
+
 def test_what_ethanol_was_denatured_with_is_said_to_be_left_out() -> None:
     assert "denatured" in only("Ethanol, denatured, 95 %")[1]
 

@@ -144,7 +144,7 @@ def test_white_spirit_has_no_structure() -> None:
         ("lead acetate", "6080-56-4", "6080-56-4"),
         ("butanol", "78-92-2", "78-92-2"),
         ("TEA", "121-44-8", "121-44-8"),
-        ("petroleum ether", "64742-49-0", "64742-49-0"),
+        ("petroleum ether", "64742-49-0", "8032-32-4"),
         ("Ammonium hydroxide", "1336-21-6", "7664-41-7"),
         ("Phosphorus, yellow", "7723-14-0", "12185-10-3"),
         ("nickel sulfate hexahydrate", "10101-97-0", "10101-97-0"),
@@ -225,6 +225,12 @@ def test_a_name_with_several_meanings_offers_them() -> None:
 def test_a_number_of_several_forms_needs_a_name() -> None:
     assert resolve(cas="7723-14-0").substance is None
     assert resolve(cas="7723-14-0", name="red phosphorus").substance.cas == "7723-14-0"
+
+
+def test_a_number_that_is_counted_as_another_says_so() -> None:
+    found = resolve(cas="64742-82-1")
+    assert found.substance.cas == "8052-41-3"
+    assert "64742-82-1 is counted as white spirit" in found.reason
 
 
 def test_a_name_from_the_database_alone_asks_for_a_second_look() -> None:

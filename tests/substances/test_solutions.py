@@ -84,6 +84,12 @@ def test_dilute_permanganate() -> None:
     assert fraction("KMnO4", "0.1 N") == pytest.approx(3.161 / 998.2, rel=1e-3)
 
 
+def test_hydrogen_peroxide_by_volumes_of_oxygen() -> None:
+    # "20 volume" is sold as 6 % (common practice); 20 × 68.03 g / 22.414 L = 60.7 g/L; 2 % for the rounded figure
+    assert fraction("hydrogen peroxide", "20 vol") == pytest.approx(0.06, rel=0.02)
+    assert mass_fraction(read_strength("20 vol"), resolve(name="ethanol").substance)[0] is None
+
+
 def test_percent_by_mass_in_volume() -> None:
     # physiological saline, 0.9 % w/v: 9 g in a litre of density 1.0046 (CRC Handbook, 0.9 % NaCl); the density of
     # water is taken instead, so 0.7 % is allowed

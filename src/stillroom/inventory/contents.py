@@ -258,6 +258,8 @@ def _solvents(substance: Substance, parts: NameParts) -> tuple[tuple[Component, 
             share = None
         rest = None if share is None else 1.0 - share
         return (Component(solvent, share), Component(_known(WATER), rest)), WATER_DENSITY, ""
+    if _is_solid(solvent):  # "iodine in potassium iodide": dissolved beside it, in water
+        return (Component(solvent, None), Component(_known(WATER), None)), WATER_DENSITY, ""
     return (Component(solvent, 1.0),), _density(solvent), ""
 
 
@@ -322,7 +324,8 @@ def _phase(substance: Substance, parts: NameParts, written: Written) -> State:
     from stillroom.substances.properties import properties
 
     phase = properties(substance.cas).phase
-    if phase == "unknown" and substance.cas in known_solids():
+    salt = "+]" in substance.smiles and "-]" in substance.smiles
+    if phase == "unknown" and (substance.cas in known_solids() or (salt and not written.is_volume)):
         return "solid"
     if phase == "unknown" and parts.shape and not re.search("liquid", parts.shape, re.IGNORECASE):
         return "solid"

@@ -112,7 +112,7 @@ def container_of(row: Row) -> Container | None:
         closure=closure,
         opened_per_week=opened,
         opened_stated=stated,
-        note=row.get("note"),
+        note=" ".join(row.cells.get("note", "").split()),
         unknown_reason=contents.unknown_reason,
     )
 

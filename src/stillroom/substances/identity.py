@@ -19,10 +19,10 @@ from typing import Any
 
 from stillroom.substances.model import Resolution, Substance
 from stillroom.substances.names import NameParts, key, take_apart
-from stillroom.substances.solutions import counted_as
 
 __all__ = ["check_digit", "known_solids", "resolve", "tidy_cas"]
 
+AMMONIA = "7664-41-7"
 _NO_CONTENTS = re.compile(
     r"\b(?:unknown|unlabell?ed|un-?identified|no label|label missing|illegible|unreadable|mystery"
     r"|miscellaneous|misc\.?|various|assorted|wastes?|residues?(?! analysis)|samples?|leftovers?|used|spent|slop|washings?"
@@ -42,6 +42,7 @@ class _Names:
     structure: dict[str, tuple[str, float]]
     solids: frozenset[str]
     name_decides: frozenset[str]
+    counted_as: dict[str, str]
 
 
 @cache
@@ -63,7 +64,12 @@ def _table() -> _Names:
         structure,
         frozenset(beside["solid"]),
         frozenset(beside["name_decides"]),
+        beside["counted_as"],
     )
+
+
+def _counted_as(cas: str) -> str:
+    return _table().counted_as.get(cas, cas)
 
 
 def known_solids() -> frozenset[str]:
@@ -151,7 +157,7 @@ def _by_name(cores: tuple[str, ...]) -> _Reading:
         if len(core) < 4 or _looks_like_formula(core):
             continue
         if found := _database().search_name(core.lower(), True):
-            return _Reading(found.CASs, frozenset(), core)
+            return _Reading(_counted_as(found.CASs), frozenset(), core)
     return _Reading()
 
 
@@ -266,7 +272,12 @@ def _resolve(cas: str, parts: NameParts) -> Resolution:
     if fault := _beside(parts, reading):
         return Resolution(None, fault)
     if cas:
-        return _with_number(counted_as(cas), reading, parts.cores)
+        counted = _counted_as(cas)
+        found = _with_number(counted, reading, parts.cores)
+        if counted in (cas, AMMONIA) or found.substance is None:
+            return found
+        remark = f"the CAS number {cas} is counted as {found.substance.name} ({counted})"
+        return replace(found, reason="; ".join(part for part in (remark, found.reason) if part))
     if reading.cas:
         remarks = [remark for remark in (_remark(reading), _left_out(parts, reading)) if remark]
         return Resolution(_substance(reading.cas), "; ".join(remarks))

@@ -22,6 +22,7 @@ _STRENGTH = re.compile(
       (?:\s*\(?(?:w/w|w/v|v/v|m/m|m/v|p/p|p/v|wt/wt|wt/vol|vol/vol|wt\.?|vol\.?
          |by\ (?:weight|volume|mass)|(?:atom\s?)?D)\)?(?!\w))?
       | (?:mol/l|mol/L|mmol/l|mmol/L|mM|µM|M|N|mol\ ?[Ll][-−]1|molar|normal)(?![\w'’-]|,\w)
+      | vol(?:ume)?s?\b(?!\s*[.%])
       | (?:mg|µg|μg|ug|g)/m?[lL]\b | pp[mb]\b
     )
     | \b[NM]/\d{{1,4}}\b""",
@@ -62,7 +63,7 @@ _GRADE = re.compile(
     | (?:for|zur|für|pour)\ (?:analysis|synthesis|hplc|gc|spectroscopy|analyses?|die\ synthese|synth[èe]se
        |residue\ analysis|histology|molecular\ biology|laboratory\ use|cleaning|the\ laboratory)
     | grade|reagent|pure|rein|reinst|dry|dried|extra\ dry|absolute|abs\.?|wasserfrei|anhydre|redistilled
-    | distilled|purity|assay|crude|neat|active\ chlorine|\w+[- ]free|moistened|wetted|wet|damp|standard|volumetric|nh3\ basis|as\ nh3|stabili[sz]ed|denatured
+    | distilled|purity|assay|crude|neat|active\ chlorine|\w+[- ]free|\w+[- ]stabili[sz]ed|em\ grade|for\ (?:[\w-]+\ ){1,3}analysis|moistened|wetted|wet|damp|standard|volumetric|nh3\ basis|as\ nh3|stabili[sz]ed|denatured
     | inhibited|ultra|low\ odou?r|odou?rless
     )(?![\w-])\.?""",
     re.VERBOSE | re.IGNORECASE,
@@ -111,7 +112,15 @@ def key(name: str) -> str:
     letters = unicodedata.normalize("NFKD", text)
     text = "".join(letter for letter in letters if not unicodedata.combining(letter))
     text = text.replace("sulph", "sulf").replace("aluminum", "aluminium").replace("cesium", "caesium")
+    text = re.sub(r"[\s-](\d+)-?(?:water|wasser|hydrate?)\b", _hydrate, text)
     return re.sub(r"[^a-z0-9+]", "", text)
+
+
+def _hydrate(match: re.Match[str]) -> str:
+    """ "-5-water" as schools write it."""
+    words = ["anhydrous", "mono", "di", "tri", "tetra", "penta", "hexa", "hepta", "octa", "nona", "deca"]
+    number = int(match[1])
+    return f"{words[number]}hydrate" if 1 <= number <= 10 else match[0]
 
 
 def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, list[str]]:

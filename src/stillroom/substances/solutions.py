@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import csv
 import re
-import tomllib
 from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
@@ -21,12 +20,15 @@ from stillroom.sources import Missing
 from stillroom.substances.model import Substance
 from stillroom.units import QuantityError, parse_number
 
-__all__ = ["Solute", "Strength", "StrengthError", "counted_as", "mass_fraction", "read_strength", "solute"]
+__all__ = ["Solute", "Strength", "StrengthError", "mass_fraction", "read_strength", "solute"]
 
 WATER_DENSITY = 998.2
 """Water at 20 °C [kg/m³] [perry-7]."""
 
-Unit = Literal["% w/w", "% w/v", "% v/v", "mol/L", "N", "g/L"]
+PEROXIDE_PER_VOLUME = 2 * 34.015 / 22.414
+"""Hydrogen peroxide that gives off its own volume of oxygen at 0 °C and one atmosphere [g/L]: 2 H2O2 → O2 + 2 H2O."""
+
+Unit = Literal["% w/w", "% w/v", "% v/v", "mol/L", "N", "g/L", "vol"]
 
 
 class StrengthError(ValueError):
@@ -82,18 +84,6 @@ def solute(cas: str) -> Solute | None:
 
 
 @cache
-def _aliases() -> dict[str, str]:
-    text = (resources.files("stillroom.substances") / "data" / "solutions.toml").read_text("utf-8")
-    aliases: dict[str, str] = tomllib.loads(text)["counted_as"]
-    return aliases
-
-
-def counted_as(cas: str) -> str:
-    """The CAS number that a solution's number is counted as (ammonium hydroxide as ammonia), else itself."""
-    return _aliases().get(cas, cas)
-
-
-@cache
 def _densities() -> dict[str, tuple[tuple[float, float], ...]]:
     text = (resources.files("stillroom.substances") / "data" / "aqueous_densities.csv").read_text("utf-8")
     points: dict[str, list[tuple[float, float]]] = {}
@@ -116,6 +106,7 @@ _UNITS: tuple[tuple[str, Unit, float], ...] = (
     (r"g/l|mg/ml|ppt", "g/L", 1.0),
     (r"mg/l|µg/ml|ug/ml|ppm", "g/L", 1e-3),
     (r"µg/l|ug/l|ppb", "g/L", 1e-6),
+    (r"vol(?:ume)?s?", "vol", 1.0),
     (r"g/ml", "g/L", 1e3),
 )  # fmt: skip
 
@@ -187,6 +178,10 @@ def mass_fraction(strength: Strength, substance: Substance, *, solvent_density: 
         return strength.value / 100, ""
     if strength.unit == "% v/v":
         return _by_volume(strength.value / 100, substance, solvent_density)
+    if strength.unit == "vol":
+        if substance.cas != "7722-84-1":
+            return None, f"“{strength.text}” tells nothing of {substance.name}; write the strength in %"
+        return _by_mass_concentration(strength.value * PEROXIDE_PER_VOLUME, substance, solvent_density)
     if strength.unit in ("% w/v", "g/L"):
         grams_per_litre = strength.value * (10 if strength.unit == "% w/v" else 1)
         return _by_mass_concentration(grams_per_litre, substance, solvent_density)
