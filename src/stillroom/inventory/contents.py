@@ -11,12 +11,11 @@ import re
 from dataclasses import dataclass
 
 from stillroom.inventory.model import Component, State
-from stillroom.sources import Missing
-from stillroom.substances import Resolution, Substance, resolve
-from stillroom.substances.identity import known_solids
+from stillroom.inventory.solvents import WATER, is_solid, share_out, solvents_of, substance_of
+from stillroom.substances import Resolution, Substance, properties
+from stillroom.substances.known_names import known_solids
 from stillroom.substances.names import NameParts, take_apart
 from stillroom.substances.solutions import (
-    WATER_DENSITY,
     Strength,
     StrengthError,
     mass_fraction,
@@ -26,47 +25,12 @@ from stillroom.substances.solutions import (
 
 __all__ = ["Contents", "Written", "contents_of"]
 
-WATER = "7732-18-5"
 METHANOL = "67-56-1"
 FORMALDEHYDE = "50-00-0"
 FORMALIN = (0.37, 0.15)
 """Mass fractions [-] of formaldehyde and of methanol (10 to 15 %; the upper end) in formalin."""
 _PURITY = 0.9
 """From this mass fraction [-] on, a percentage without a solvent is a purity."""
-_WATER_REACTIVE = frozenset(
-    [
-        "10294-33-4",
-        "10294-34-5",
-        "7637-07-2",
-        "7446-70-0",
-        "7719-12-2",
-        "10026-13-8",
-        "10025-87-3",
-        "7789-60-8",
-        "7550-45-0",
-        "10026-04-7",
-        "7719-09-7",
-        "16853-85-3",
-        "7580-67-8",
-        "16949-15-8",
-        "7646-69-7",
-        "7693-26-7",
-        "7791-25-5",
-        "10025-67-9",
-        "7646-78-8",
-        "7726-95-6",
-        "7789-78-8",
-        "13283-31-1",
-        "1314-56-3",
-        "1314-80-3",
-        "7723-14-0",
-        "12185-10-3",
-        "7790-94-5",
-        "8014-95-7",
-        "7446-11-9",
-        "19287-45-7",
-    ]
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,27 +144,13 @@ def _formalin(substance: Substance, strength: Strength | None, parts: NameParts)
     aldehyde, methanol = FORMALIN[0] * share, FORMALIN[1] * share
     components = (
         Component(substance, aldehyde),
-        Component(_known(WATER), 1.0 - aldehyde - methanol),
-        Component(_known(METHANOL), methanol),
+        Component(substance_of(WATER), 1.0 - aldehyde - methanol),
+        Component(substance_of(METHANOL), methanol),
     )
     words = f"counted as a solution of {100 * aldehyde:.3g} % formaldehyde by mass with {100 * methanol:.3g} % methanol"
     return Contents(
         components, "solution", remarks=(f"{parts.cores[0] if parts.cores else 'formaldehyde'}: {words}",)
     )
-
-
-def _known(cas: str) -> Substance:
-    substance = resolve(cas=cas).substance
-    assert substance is not None
-    return substance
-
-
-def _takes_water(substance: Substance) -> bool:
-    """Whether a solution without a named solvent is plainly one in water."""
-    if solute(substance.cas):
-        return True
-    formula = re.sub(r"[A-Z][a-z]", "", substance.formula)
-    return bool(substance.formula) and "C" not in formula and substance.cas not in _WATER_REACTIVE
 
 
 def _with_strength(substance: Substance, strength: Strength, parts: NameParts, written: Written) -> Contents:
@@ -213,7 +163,7 @@ def _with_strength(substance: Substance, strength: Strength, parts: NameParts, w
         if share > most and share >= _PURITY and written.state != "solution":
             return Contents((Component(substance, 1.0),), "unknown")
         solid = written.state == "solid" or (
-            not says_solution and not written.is_volume and _is_solid(substance)
+            not says_solution and not written.is_volume and is_solid(substance)
         )
         if solid and share > most:
             words = f"{strength.text} {substance.name}: what the rest is, is not written"
@@ -221,7 +171,7 @@ def _with_strength(substance: Substance, strength: Strength, parts: NameParts, w
         if known and share > most:
             words = f"“{strength.text}” is more {substance.name} than water takes up; check the strength"
             return Contents((Component(substance, share),), "unknown", remarks=(words,))
-    solvents, density, fault = _solvents(substance, parts)
+    solvents, density, fault = solvents_of(substance, parts)
     fraction, note = mass_fraction(strength, substance, solvent_density=density)
     if fraction is not None and fraction > 1:
         raise StrengthError(
@@ -231,52 +181,9 @@ def _with_strength(substance: Substance, strength: Strength, parts: NameParts, w
     if fault:
         return Contents((Component(substance, fraction),), "solution", "", remarks, fault)
     rest = None if fraction is None else round(1.0 - fraction, 12)
-    thick = fraction is not None and fraction >= 0.5 and not written.is_volume and _is_solid(substance)
+    thick = fraction is not None and fraction >= 0.5 and not written.is_volume and is_solid(substance)
     state: State = "solid" if thick and parts.solvent else "solution"
-    return Contents((Component(substance, fraction), *_share_out(solvents, rest)), state, "", remarks)
-
-
-def _solvents(substance: Substance, parts: NameParts) -> tuple[tuple[Component, ...], float, str]:
-    """The solvent as components whose fractions add up to one, its density [kg/m³], or why it is not known."""
-    if not parts.solvent:
-        if _takes_water(substance):
-            return (Component(_known(WATER), 1.0),), WATER_DENSITY, ""
-        fault = (
-            f"a solution of {substance.name} in a solvent that is not named; write it like “5 % in ethanol”"
-        )
-        return (), WATER_DENSITY, fault
-    found = resolve(name=parts.solvent)
-    if found.substance is None:
-        return (), WATER_DENSITY, f"the solvent “{parts.solvent}” is not known: {found.reason}"
-    solvent = found.substance
-    if solvent.cas == WATER:
-        return (Component(solvent, 1.0),), WATER_DENSITY, ""
-    if found.strength and solute(solvent.cas):
-        try:
-            share, _ = mass_fraction(read_strength(found.strength), solvent)
-        except StrengthError:
-            share = None
-        rest = None if share is None else 1.0 - share
-        return (Component(solvent, share), Component(_known(WATER), rest)), WATER_DENSITY, ""
-    if _is_solid(solvent):  # "iodine in potassium iodide": dissolved beside it, in water
-        return (Component(solvent, None), Component(_known(WATER), None)), WATER_DENSITY, ""
-    return (Component(solvent, 1.0),), _density(solvent), ""
-
-
-def _density(solvent: Substance) -> float:
-    from stillroom.substances.properties import properties
-
-    density = properties(solvent.cas).liquid_density
-    return WATER_DENSITY if isinstance(density, Missing) else density.value
-
-
-def _share_out(solvents: tuple[Component, ...], rest: float | None) -> tuple[Component, ...]:
-    return tuple(
-        Component(
-            part.substance, None if rest is None or part.mass_fraction is None else rest * part.mass_fraction
-        )
-        for part in solvents
-    )
+    return Contents((Component(substance, fraction), *share_out(solvents, rest)), state, "", remarks)
 
 
 def _without_strength(substance: Substance, parts: NameParts, written: Written) -> Contents:
@@ -300,29 +207,21 @@ def _usual(substance: Substance, usual: float, parts: NameParts, note: str) -> C
     written = "“dilute” is no strength" if parts.form == "dilute" else "no strength is written"
     beside = f" ({note})" if note else ""
     words = f"{written} for {substance.name}: the usual concentrated {100 * usual:g} % was taken{beside}"
-    components = (Component(substance, usual), Component(_known(WATER), 1.0 - usual))
+    components = (Component(substance, usual), Component(substance_of(WATER), 1.0 - usual))
     return Contents(components, "solution", remarks=(f"{words}; write the strength",))
 
 
 def _of_no_strength(substance: Substance, parts: NameParts) -> Contents:
-    solvents, _, fault = _solvents(substance, parts)
+    solvents, _, fault = solvents_of(substance, parts)
     words = f"a solution of {substance.name} of unknown strength; write the strength"
-    components = (Component(substance, None), *_share_out(solvents, None))
+    components = (Component(substance, None), *share_out(solvents, None))
     return Contents(components, "solution", remarks=() if fault else (words,), unknown_reason=fault)
-
-
-def _is_solid(substance: Substance) -> bool:
-    from stillroom.substances.properties import properties
-
-    return properties(substance.cas).phase == "solid"
 
 
 def _phase(substance: Substance, parts: NameParts, written: Written) -> State:
     """The state of the pure substance: as written, else by its shape, its melting and boiling points, its unit."""
     if written.state and written.state != "unknown":
         return written.state
-    from stillroom.substances.properties import properties
-
     phase = properties(substance.cas).phase
     salt = "+]" in substance.smiles and "-]" in substance.smiles
     if phase == "unknown" and (substance.cas in known_solids() or (salt and not written.is_volume)):

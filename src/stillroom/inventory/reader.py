@@ -6,10 +6,10 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.errors import InputError, Problem
+from stillroom.inventory.header import Header, find_header, remarks_on, score, trimmed
 from stillroom.inventory.model import Container, Inventory
 from stillroom.inventory.rows import Layout, Row, container_of
 from stillroom.inventory.tables import MOST_BYTES, Table, open_table
@@ -18,7 +18,6 @@ from stillroom.units import DecimalMark
 
 __all__ = ["from_rows", "read", "read_bytes"]
 
-_LINES_ABOVE = 10
 _MOST_ROWS = 5000
 _TOTAL = re.compile(
     r"(?:grand |sub-?)?totals?\b.*|sum|summe|gesamt\w*|zwischensumme|somme|total g[ée]n[ée]ral|suma", re.I
@@ -69,7 +68,7 @@ def read_bytes(data: bytes, file_name: str) -> Inventory:
     InputError
         As `read`.
     """
-    table = open_table(data, file_name, _score)
+    table = open_table(data, file_name, score)
     return _inventory(table, file_name, hashlib.sha256(data).hexdigest())
 
 
@@ -99,24 +98,10 @@ def from_rows(rows: Sequence[Mapping[str, str]], *, name: str) -> Inventory:
     return _inventory(table, name, hashlib.sha256(canonical.encode()).hexdigest())
 
 
-def _score(rows: list[list[str]]) -> int:
-    """How many columns of ours the best of these rows names."""
-    return max((len({column_of(cell) for cell in row} - {""}) for row in rows), default=0)
-
-
-@dataclass(frozen=True, slots=True)
-class _Header:
-    index: int
-    cells: list[str]
-    places: dict[str, int]
-    """column of ours -> position"""
-    ignored: tuple[str, ...]
-
-
 def _inventory(table: Table, file: str, sha256: str) -> Inventory:
-    header = _header(table, file)
+    header = find_header(table, file)
     width = len(header.cells)
-    warnings = list(table.warnings) + _on_header(table, header)
+    warnings = list(table.warnings) + remarks_on(table, header)
     below = [
         (number, row) for number, row in table.rows[header.index + 1 :] if any(cell.strip() for cell in row)
     ]
@@ -150,73 +135,6 @@ def _inventory(table: Table, file: str, sha256: str) -> Inventory:
     return Inventory(tuple(containers), file, sha256, _reading(table, header, layout), tuple(warnings))
 
 
-def _header(table: Table, file: str) -> _Header:
-    """The first row that names two columns of ours, one of them the name or the CAS number."""
-    tried = [(index, row) for index, (_, row) in enumerate(table.rows) if any(cell.strip() for cell in row)]
-    for index, row in tried[: _LINES_ABOVE + 1]:
-        columns = [column_of(cell) for cell in row]
-        if {"name", "cas"} & set(columns) and len(set(columns) - {""}) >= 2:
-            return _assign(table, index, columns, file)
-    first = table.rows[tried[0][0]] if tried else (1, [])
-    found = "; ".join(cell.strip() for cell in first[1] if cell.strip())[:120]
-    what = f"no header row was recognised in the first {_LINES_ABOVE + 1} lines"
-    mend = "Name the columns in the first row: name, cas, amount, unit (and count, state, concentration, closure)."
-    raise InputError(Problem(what, mend, file, first[0], found=found))
-
-
-def _assign(table: Table, index: int, columns: list[str], file: str) -> _Header:
-    """Each column of ours to one header; two headers for one are a fault."""
-    number, row = table.rows[index]
-    definite = {column for column in columns if column in COLUMNS}
-    for place, column in enumerate(columns):
-        if column == "amount or count":
-            columns[place] = "count" if "amount" in definite else "amount"
-            definite.add(columns[place])
-    problems = []
-    places: dict[str, int] = {}
-    for place, column in enumerate(columns):
-        if column and column in places:
-            one, two = row[places[column]].strip(), row[place].strip()
-            what = f"the headers “{one}” and “{two}” both mean the column {column}"
-            problems.append(Problem(what, "Delete or rename one of them.", file, number, two))
-        elif column:
-            places[column] = place
-    if "amount" not in places:
-        headers = ", ".join(cell.strip() for cell in row if cell.strip())
-        mend = "Add a column “amount” with the size of one container, like 2.5 L."
-        problems.append(
-            Problem("no column holds the size of a container", mend, file, number, found=headers[:200])
-        )
-    if problems:
-        raise InputError(problems)
-    ignored = []
-    for place in range(max(len(cells) for _, cells in table.rows[index:])):
-        if place in places.values():
-            continue
-        name = row[place].strip() if place < len(row) else ""
-        if name:
-            ignored.append(f"“{name}”")
-        elif place < len(row) and any(
-            place < len(cells) and cells[place].strip() for _, cells in table.rows[index:]
-        ):
-            ignored.append(f"column {place + 1}, which has no header")
-    return _Header(index, [cell.strip() for cell in _trimmed(row)], places, tuple(ignored))
-
-
-def _trimmed(row: list[str]) -> list[str]:
-    return row[: max((place + 1 for place, cell in enumerate(row) if cell.strip()), default=0)]
-
-
-def _on_header(table: Table, header: _Header) -> list[str]:
-    warnings = []
-    above = [number for number, row in table.rows[: header.index] if any(cell.strip() for cell in row)]
-    if above:
-        warnings.append(f"skipped above the header: row {', '.join(map(str, above))}")
-    if header.ignored:
-        warnings.append(f"not recognised and not read: {', '.join(header.ignored)}")
-    return warnings
-
-
 def _is_total(cells: Mapping[str, str]) -> bool:
     first = next((text.strip() for text in cells.values() if text.strip()), "")
     return not cells.get("cas", "").strip() and bool(
@@ -226,9 +144,9 @@ def _is_total(cells: Mapping[str, str]) -> bool:
 
 def _ragged(row: list[str], width: int, number: int, file: str) -> Problem | None:
     """A row of another length than the header: cells may have slipped into a neighbour's column."""
-    if len(_trimmed(row)) > width:
+    if len(trimmed(row)) > width:
         mend = "Put quotation marks around a cell that holds the separator (2,5 among commas), or save with semicolons."
-        what = f"the row has {len(_trimmed(row))} cells and the header {width}"
+        what = f"the row has {len(trimmed(row))} cells and the header {width}"
         return Problem(what, mend, file, number, found=row[width].strip()[:120])
     if len(row) < width:
         what = f"the row has {len(row)} cells and the header {width}"
@@ -236,7 +154,7 @@ def _ragged(row: list[str], width: int, number: int, file: str) -> Problem | Non
     return None
 
 
-def _layout(header: _Header, rows: list[dict[str, str]], file: str) -> Layout:
+def _layout(header: Header, rows: list[dict[str, str]], file: str) -> Layout:
     headers = {column: header.cells[place] for column, place in header.places.items()}
     return Layout(
         file=file,
@@ -262,7 +180,7 @@ def _decimal_mark(rows: list[dict[str, str]]) -> DecimalMark:
     return "" if commas == points else "," if commas else "."
 
 
-def _reading(table: Table, header: _Header, layout: Layout) -> dict[str, str]:
+def _reading(table: Table, header: Header, layout: Layout) -> dict[str, str]:
     reading = {column: layout.headers[column] for column in COLUMNS if column in header.places}
     if layout.unit and "unit" not in reading:
         reading["unit"] = f"from the header “{layout.headers['amount']}”"

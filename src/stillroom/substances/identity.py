@@ -8,19 +8,17 @@ carbide).
 
 from __future__ import annotations
 
-import csv
 import re
-import tomllib
 from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib import resources
 from typing import Any
 
+from stillroom.substances.known_names import counted_as, name_table
 from stillroom.substances.model import Resolution, Substance
 from stillroom.substances.names import NameParts, key, take_apart
 
-__all__ = ["check_digit", "known_solids", "resolve", "tidy_cas"]
+__all__ = ["check_digit", "resolve", "tidy_cas"]
 
 AMMONIA = "7664-41-7"
 _NO_CONTENTS = re.compile(
@@ -30,51 +28,6 @@ _NO_CONTENTS = re.compile(
     r"|residuos?|muestra|échantillon|n/a|tbd|\?+)(?!\w)|^\?+$",
     re.IGNORECASE,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class _Names:
-    """Our table: spelling -> (CAS, the numbers it may also mean); CAS -> its names."""
-
-    meaning: dict[str, tuple[str, frozenset[str]]]
-    names: dict[str, tuple[str, ...]]
-    no_structure: frozenset[str]
-    structure: dict[str, tuple[str, float]]
-    solids: frozenset[str]
-    name_decides: frozenset[str]
-    counted_as: dict[str, str]
-
-
-@cache
-def _table() -> _Names:
-    folder = resources.files("stillroom.substances") / "data"
-    meaning: dict[str, tuple[str, frozenset[str]]] = {}
-    names: dict[str, tuple[str, ...]] = {}
-    for row in csv.DictReader((folder / "synonyms.csv").read_text("utf-8").splitlines()):
-        spelling = key(row["name"])
-        meaning.setdefault(spelling, (row["cas"], frozenset(row["may_also_mean"].split())))
-        if row["cas"]:
-            names[row["cas"]] = (*names.get(row["cas"], ()), row["name"])
-    beside = tomllib.loads((folder / "synonyms.toml").read_text("utf-8"))
-    structure = {cas: (formula, float(mass)) for cas, formula, mass in beside["structure"]}
-    return _Names(
-        meaning,
-        names,
-        frozenset(beside["no_structure"]),
-        structure,
-        frozenset(beside["solid"]),
-        frozenset(beside["name_decides"]),
-        beside["counted_as"],
-    )
-
-
-def _counted_as(cas: str) -> str:
-    return _table().counted_as.get(cas, cas)
-
-
-def known_solids() -> frozenset[str]:
-    """CAS numbers of materials that are solid at room temperature and have no tabled melting point."""
-    return _table().solids
 
 
 def check_digit(cas: str) -> bool:
@@ -125,7 +78,7 @@ def _record(cas: str) -> Any:
 
 @cache
 def _substance(cas: str, written: str = "") -> Substance:
-    table = _table()
+    table = name_table()
     names = table.names.get(cas, ())
     if cas in table.structure:
         formula, mass = table.structure[cas]
@@ -151,13 +104,13 @@ class _Reading:
 
 def _by_name(cores: tuple[str, ...]) -> _Reading:
     for core in cores:
-        if entry := _table().meaning.get(key(core)):
+        if entry := name_table().meaning.get(key(core)):
             return _Reading(*entry, core, True)
     for core in cores:
         if len(core) < 4 or _looks_like_formula(core):
             continue
         if found := _database().search_name(core.lower(), True):
-            return _Reading(_counted_as(found.CASs), frozenset(), core)
+            return _Reading(counted_as(found.CASs), frozenset(), core)
     return _Reading()
 
 
@@ -170,7 +123,7 @@ def _near(core: str) -> tuple[str, ...]:
     """Names of our table that look like this one, at most three, each with its CAS number."""
     from difflib import get_close_matches
 
-    table = _table()
+    table = name_table()
     if len(core) < 5:
         return ()
     close = get_close_matches(key(core), table.meaning, n=6, cutoff=0.8)
@@ -186,13 +139,13 @@ def _agree(cas: str, other: str, reading: _Reading) -> bool:
     """Whether a name that was read as `other` may stand beside the number `cas`."""
     if cas == other or cas in reading.also:
         return True
-    if any(key(name) == key(reading.core) for name in _table().names.get(cas, ())):
+    if any(key(name) == key(reading.core) for name in name_table().names.get(cas, ())):
         return True
-    if cas in _table().no_structure or not (mine := _record(cas)):
+    if cas in name_table().no_structure or not (mine := _record(cas)):
         return False
     if not reading.ours and reading.core.lower() in (name.lower() for name in mine.synonyms):
         return True
-    theirs = None if other in _table().no_structure else _record(other)
+    theirs = None if other in name_table().no_structure else _record(other)
     if not theirs:
         return False
     same_skeleton = mine.InChI_key[:14] == theirs.InChI_key[:14] != ""
@@ -263,7 +216,7 @@ def _resolve(cas: str, parts: NameParts) -> Resolution:
         return Resolution(None, fault, contradiction=True)
     if not cas and not parts.cores:
         return Resolution(None, "neither a name nor a CAS number is given")
-    known = key(parts.text) in _table().meaning
+    known = key(parts.text) in name_table().meaning
     if not known and (match := _NO_CONTENTS.search(parts.text)):
         return Resolution(None, f"the name says “{match[0]}”: what is in it is not known")
     if not cas and re.fullmatch(r"\d{2,7}-\d\d-\d", tidy_cas(parts.text)):
@@ -272,7 +225,7 @@ def _resolve(cas: str, parts: NameParts) -> Resolution:
     if fault := _beside(parts, reading):
         return Resolution(None, fault)
     if cas:
-        counted = _counted_as(cas)
+        counted = counted_as(cas)
         found = _with_number(counted, reading, parts.cores)
         if counted in (cas, AMMONIA) or found.substance is None:
             return found
@@ -306,7 +259,7 @@ def _with_number(cas: str, reading: _Reading, cores: tuple[str, ...]) -> Resolut
     substance = _substance(cas, cores[-1] if cores else "")
     if meanings and not any(_agree(cas, meaning, reading) for meaning in meanings):
         means = " or ".join(f"{_substance(meaning).name} ({meaning})" for meaning in meanings)
-        in_tables = cas in _table().names or bool(substance.formula)
+        in_tables = cas in name_table().names or bool(substance.formula)
         other = substance.name if in_tables else "another substance"
         if not in_tables and not reading.ours:
             remark = (
@@ -315,13 +268,13 @@ def _with_number(cas: str, reading: _Reading, cores: tuple[str, ...]) -> Resolut
             return Resolution(substance, remark)
         fault = f"the name “{reading.core}” means {means} and the CAS number {cas} means {other}"
         return Resolution(None, fault, contradiction=True)
-    if cas in _table().name_decides:
+    if cas in name_table().name_decides:
         if reading.cas:
             return Resolution(_substance(reading.cas))
         return Resolution(
             None, f"the CAS number {cas} is used for several forms; write which one in the name"
         )
-    in_tables = cas in _table().names or bool(substance.formula)
+    in_tables = cas in name_table().names or bool(substance.formula)
     remark = ""
     if not meanings and cores and in_tables:
         remark = f"the name “{cores[-1]}” is not known; the CAS number {cas} was taken: {substance.name}"

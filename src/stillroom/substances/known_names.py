@@ -1,0 +1,58 @@
+"""Our own table of names, read when it is first asked."""
+
+from __future__ import annotations
+
+import csv
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from stillroom.substances.names import key
+
+__all__ = ["Names", "counted_as", "known_solids", "name_table"]
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """Our table: spelling -> (CAS, the numbers it may also mean); CAS -> its names."""
+
+    meaning: dict[str, tuple[str, frozenset[str]]]
+    names: dict[str, tuple[str, ...]]
+    no_structure: frozenset[str]
+    structure: dict[str, tuple[str, float]]
+    solids: frozenset[str]
+    name_decides: frozenset[str]
+    counted_as: dict[str, str]
+
+
+@cache
+def name_table() -> Names:
+    folder = resources.files("stillroom.substances") / "data"
+    meaning: dict[str, tuple[str, frozenset[str]]] = {}
+    names: dict[str, tuple[str, ...]] = {}
+    for row in csv.DictReader((folder / "synonyms.csv").read_text("utf-8").splitlines()):
+        spelling = key(row["name"])
+        meaning.setdefault(spelling, (row["cas"], frozenset(row["may_also_mean"].split())))
+        if row["cas"]:
+            names[row["cas"]] = (*names.get(row["cas"], ()), row["name"])
+    beside = tomllib.loads((folder / "synonyms.toml").read_text("utf-8"))
+    structure = {cas: (formula, float(mass)) for cas, formula, mass in beside["structure"]}
+    return Names(
+        meaning,
+        names,
+        frozenset(beside["no_structure"]),
+        structure,
+        frozenset(beside["solid"]),
+        frozenset(beside["name_decides"]),
+        beside["counted_as"],
+    )
+
+
+def counted_as(cas: str) -> str:
+    return name_table().counted_as.get(cas, cas)
+
+
+def known_solids() -> frozenset[str]:
+    """CAS numbers of materials that are solid at room temperature and have no tabled melting point."""
+    return name_table().solids
