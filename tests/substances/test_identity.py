@@ -253,6 +253,8 @@ def test_a_name_from_the_database_alone_asks_for_a_second_look() -> None:
         ("Ammonia (aq) 28%", "Ammonia", "28%", "water", ""),
         ("AgNO3 N/10", "AgNO3", "N/10", "", ""),
         ("1,2-Dichloroethane", "1,2-Dichloroethane", "", "", ""),
+        ("Chloroform, amylene stabilized", "Chloroform", "", "", "amylene stabilized"),
+        ("Diethyl ether stabilised", "Diethyl ether", "", "", "stabilised"),
         ("Petroleum ether 40-60", "Petroleum ether 40-60", "", "", ""),
         ("Picric acid, wetted with ≥30 % water", "Picric acid", "", "", "wetted, with ≥30 % water"),
     ],

@@ -74,7 +74,7 @@ class Row:
 def _without_quote(what: str, found: str) -> str:
     """“-5 L” is not … → the found value stands beside, so the sentence need not begin with it."""
     start = f"“{found}” "
-    return what[len(start) :] if what.startswith(start) else what
+    return f"this {what[len(start) :]}" if what.startswith(start) else what
 
 
 def container_of(row: Row) -> Container | None:

@@ -46,7 +46,7 @@ _FORM = {
     form: re.compile(rf"(?<![\w-])(?:{words})(?![\w-])", re.IGNORECASE) for form, words in _FORMS.items()
 }
 _STABILISED = re.compile(
-    r"[\s,(;]+(?:(?:un|non[- ]?)?stabili[sz]ed|inhibited|preserved|denatured|contain(?:s|ing)|with|w/o"
+    r"(?:,\s*[\w-]+\s+(?=stabili[sz]ed)|[\s,(;]+)(?:(?:un|non[- ]?)?stabili[sz]ed|inhibited|preserved|denatured|contain(?:s|ing)|with|w/o"
     r"|without|stab\.?|stabilisiert|vergällt|stabilis[ée]e?|mit)(?=[\s,)]|$)[^(),;]*\)?",
     re.IGNORECASE,
 )
