@@ -106,3 +106,14 @@ def test_a_number_field_gives_a_finite_number_or_says_why(text):
         assert error.messages
     else:
         assert value is None or 0 <= value <= 10
+
+
+@pytest.mark.parametrize(
+    ("words", "read"),
+    [("a spill", "A spill."), ("Done.", "Done."), ("", ""), ("1,2-x stays", "1,2-x stays."), ("n-butanol", "n-butanol."),
+     ("not within the time", "Not within the time.")],
+)  # fmt: skip
+def test_words_of_the_record_become_sentences(words, read):
+    from stillroom.web.templatetags.words import sentence
+
+    assert sentence(words) == read

@@ -22,6 +22,8 @@ class Figure:
 class ResultContext:
     assessment: Assessment
     record: dict[str, Any]
+    substances: Sequence[dict[str, Any]]
+    """what is refused first"""
     next_steps: Sequence[str]
     """what to do now, where the answer is no or cannot be told"""
     exhaust: Figure | None

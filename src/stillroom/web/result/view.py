@@ -17,6 +17,7 @@ from stillroom.web.shared import core
 from stillroom.web.shared.doors import assessment_or_404, mine, page, show
 from stillroom.web.shared.steps import unfinished
 
+ORDER = {"not approved": 0, "cannot tell": 1, "approved with conditions": 2, "approved": 3}
 log = logging.getLogger(__name__)
 
 
@@ -70,6 +71,7 @@ def _shown(request, assessment: Assessment, recomputed: str = ""):
     context = ResultContext(
         assessment=assessment,
         record=record,
+        substances=sorted(record["substances"], key=lambda row: ORDER.get(row["verdict"], 0)),
         next_steps=next_steps(record),
         exhaust=drawn.get("exhaust"),
         clocks=drawn.get("clocks"),

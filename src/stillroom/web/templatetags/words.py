@@ -153,3 +153,15 @@ def clock(name: str) -> str:
         "saturation": _("Saturation: the marker vapour is through"),
         "age": _("Age: the longest interval"),
     }.get(name, name)
+
+
+@register.filter
+def sentence(words: str) -> str:
+    """Words of the record as a sentence of their own: a capital, unless a symbol begins them, and a full stop."""
+    words = str(words).strip()
+    if not words:
+        return ""
+    first = words.split()[0].rstrip(",.;:")
+    symbol = not first.isalpha() or (len(first) == 1 and first != "a")
+    start = words if symbol else words[:1].upper() + words[1:]
+    return start if start[-1] in ".!?" else f"{start}."
