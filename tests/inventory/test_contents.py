@@ -181,3 +181,19 @@ def test_every_container_has_its_row_as_key_and_its_words() -> None:
     container, _ = only("Toluene", "4 x 500 mL", cas="108-88-3", note="third shelf")
     assert (container.key, container.row, container.count, container.amount.text) == ("r1", 1, 4, "500 mL")
     assert (container.cas_written, container.note) == ("108-88-3", "third shelf")
+
+
+def test_a_small_strength_of_formalin_is_read_as_formaldehyde_itself() -> None:
+    """Common practice, no source: a "4 %" fixative is 4 % formaldehyde; the larger reading is the cautious one."""
+    from stillroom.inventory import from_rows
+
+    row = {
+        "name": "Formaldehyde solution NBF",
+        "cas": "50-00-0",
+        "amount": "1",
+        "unit": "L",
+        "concentration": "4 %",
+    }
+    first = from_rows([row], name="invented").containers[0].components[0]
+    assert first.mass_fraction is not None
+    assert abs(first.mass_fraction - 0.04) < 1e-9

@@ -29,6 +29,8 @@ METHANOL = "67-56-1"
 FORMALDEHYDE = "50-00-0"
 FORMALIN = (0.37, 0.15)
 """Mass fractions [-] of formaldehyde and of methanol (10 to 15 %; the upper end) in formalin."""
+_FIXATIVE = 4.5
+"""Up to this "% formalin" may mean formaldehyde itself, as in the usual 4 % fixative [%] (common practice, no source)."""
 _PURITY = 0.9
 """From this mass fraction [-] on, a percentage without a solvent is a purity."""
 
@@ -137,7 +139,9 @@ def _formalin(substance: Substance, strength: Strength | None, parts: NameParts)
     stock = re.search(r"formalin|formol|\bNBF\b", parts.text, re.IGNORECASE)
     buffered = re.search(r"buffered|\bNBF\b", parts.text, re.IGNORECASE)
     share = 1.0
-    if strength and stock and strength.unit.startswith("%") and strength.value < 30:
+    if strength and stock and strength.unit.startswith("%") and strength.value <= _FIXATIVE:
+        share = strength.value / 100 / FORMALIN[0]  # of formaldehyde itself: the larger reading
+    elif strength and stock and strength.unit.startswith("%") and strength.value < 30:
         share = strength.value / 100
     elif buffered and not strength:
         share = 0.1
