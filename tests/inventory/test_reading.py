@@ -355,7 +355,9 @@ def test_messages_keep_to_plain_words() -> None:
     folder = Path(stillroom.__file__).parent
     rooms = (folder / "inventory", folder / "units")
     files = [file for room in rooms for file in room.glob("*.py")]
-    files += [folder / "substances" / f"{name}.py" for name in ("identity", "known_names", "names", "solutions")]
+    files += [
+        folder / "substances" / f"{name}.py" for name in ("identity", "known_names", "names", "solutions")
+    ]
     assert len(files) >= 12
     for file in files:
         for literal in re.findall(r"f?\"([^\"\n]*)\"", file.read_text("utf-8")):
