@@ -18,7 +18,7 @@ def prepare(data_dir: Path | str) -> None:
     os.environ["STILLROOM_DATA"] = str(data)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "stillroom.web.settings")
     if not os.environ.get("STILLROOM_SECRET_KEY"):
-        write_secret_key(data / "secret-key")
+        _write_secret_key(data / "secret-key")
     import django
 
     django.setup()
@@ -27,7 +27,7 @@ def prepare(data_dir: Path | str) -> None:
     call_command("migrate", verbosity=0, interactive=False)
 
 
-def write_secret_key(file: Path) -> None:
+def _write_secret_key(file: Path) -> None:
     """A new key, readable by its owner only; one that is there stays."""
     try:
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -49,26 +49,35 @@ def serve(host: str, port: int, data_dir: Path | str) -> None:
     data_dir : Path or str
         Where database and secret key are kept; made where it is not there.
     """
-    if host not in ("127.0.0.1", "localhost", "::1") and not os.environ.get("STILLROOM_HOSTS"):
-        os.environ["STILLROOM_HOSTS"] = host if host not in ("0.0.0.0", "::") else ""
+    anywhere = host in ("0.0.0.0", "::")
+    if not anywhere and host not in ("127.0.0.1", "localhost", "::1"):
+        os.environ.setdefault("STILLROOM_HOSTS", host)
     prepare(data_dir)
     import waitress
+    from django.conf import settings
 
     from stillroom.records.store import no_user_yet
     from stillroom.web.wsgi import application
 
-    where = f"http://{'127.0.0.1' if host in ('0.0.0.0', '::') else host}:{port}/"
-    print(f"Stillroom is at {where}", file=sys.stderr)
+    _say(f"Stillroom is at http://{'127.0.0.1' if anywhere else host}:{port}/")
+    if anywhere and not os.environ.get("STILLROOM_HOSTS"):
+        _say(
+            "Set STILLROOM_HOSTS to the name that others reach it by; until then it answers this computer only."
+        )
     if no_user_yet():
-        print("There is no user yet: the page makes the first one. Do it now.", file=sys.stderr)
+        _say("There is no user yet: the page makes the first one. Do it now.")
+    behind = {"trusted_proxy": "127.0.0.1", "trusted_proxy_headers": "x-forwarded-proto x-forwarded-for"}
     waitress.serve(
         application,
         host=host,
         port=port,
         threads=4,
-        max_request_body_size=6_000_000,
+        max_request_body_size=settings.LARGEST_BODY,
         ident=None,
-        clear_untrusted_proxy_headers=os.environ.get("STILLROOM_HTTPS") != "1",
-        **({"trusted_proxy": "127.0.0.1", "trusted_proxy_headers": "x-forwarded-proto x-forwarded-for"}
-           if os.environ.get("STILLROOM_HTTPS") == "1" else {}),
-    )  # fmt: skip
+        clear_untrusted_proxy_headers=True,
+        **(behind if settings.HTTPS else {}),
+    )
+
+
+def _say(words: str) -> None:
+    print(words, file=sys.stderr, flush=True)

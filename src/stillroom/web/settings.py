@@ -37,7 +37,6 @@ ALLOWED_HOSTS = [
     "localhost",
     "[::1]",
 ]
-CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS if HTTPS and host[0] not in "[1"]
 
 INSTALLED_APPS = [
     "django.contrib.admin",
