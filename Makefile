@@ -30,7 +30,8 @@ check: install
 	$(BIN)/mypy
 
 scorecard: install
-	$(BIN)/python tools/scorecard.py
+	@test -n "$(STILLROOM_REFERENCE)" || { echo "scorecard: set STILLROOM_REFERENCE to the folder of published data"; exit 2; }
+	$(BIN)/python -m pytest -rA -q tests/media tests/bed tests/emission tests/room tests/cabinet tests/substances tests/segregation tests/monitoring
 
 bench: install
 	$(BIN)/python -m benchmarks

@@ -209,3 +209,14 @@ def test_a_file_that_is_no_cabinet_is_an_input_error(tmp_path: Path, content: by
     path.write_bytes(content)
     with pytest.raises(InputError, match=r"cabinet\.toml"):
         load_cabinet(path)
+
+
+@pytest.mark.parametrize("name", ["../../etc/passwd", "/etc/passwd", "nothing.toml"])
+def test_a_medium_elsewhere_is_not_opened(name: str, tmp_path: Path) -> None:
+    """ASVS 5.3.2: a path from a user's file never leaves its folder; without a folder no file is opened at all."""
+    tables = shipped_tables("under-bench")
+    tables["filters"]["bed"][0]["medium"] = name
+    with pytest.raises(InputError):
+        parse_cabinet(tables, folder=None)
+    with pytest.raises(InputError):
+        parse_cabinet(tables, folder=tmp_path)

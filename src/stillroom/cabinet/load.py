@@ -176,8 +176,18 @@ def _stack(table: _FiltersTable, *, file_name: str, folder: Path | None) -> Filt
 
 
 def _medium(name: str, folder: Path | None) -> Any:
+    """A shipped medium; or a file beside the cabinet's own, never elsewhere, and none where there is no folder."""
     from stillroom import media
 
-    if name in media.names() or folder is None:
+    if name in media.names():
         return media.load(name)
-    return media.load(folder / name)
+    known = f"Name a shipped one: {', '.join(media.names())}."
+    if folder is None:
+        raise InputError(Problem("there is no such shipped medium", known, column="medium", found=name))
+    file = (folder / name).resolve()
+    if not file.is_relative_to(folder.resolve()):
+        mend = f"Put the medium's file beside the cabinet's. {known}"
+        raise InputError(
+            Problem("the medium's file lies outside the cabinet's folder", mend, column="medium", found=name)
+        )
+    return media.load(file)
