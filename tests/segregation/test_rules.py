@@ -323,7 +323,7 @@ def test_sixty_containers_take_less_than_half_a_second_when_warm() -> None:
 
 @needs_reference
 def test_group_codes_agree_with_the_matrix() -> None:
-    """EPA-600/2-80-076, Figure 6, a secondary transcription: each code that we print."""
+    """EPA-600/2-80-076, Figure 6, a secondary copy: each code that we print."""
     with Path(REFERENCE, "us_epa_600_2_80_076_matrix.csv").open(encoding="utf-8") as file:
         printed = {(row["group_a"], row["group_b"]): row["codes"] for row in csv.DictReader(file)}
     from importlib import resources

@@ -1,10 +1,10 @@
-"""The shipped rows against published transcriptions of the lists, every row that both have.
+"""The shipped rows against published copies of the lists, every row that both have.
 
 The folder is named by STILLROOM_REFERENCE: niosh_pocket_guide.csv (NIOSH, web edition, about 2019),
 limits_us_osha_z1_niosh_2016.csv and limits_us_osha_z2.csv (OSHA's annotated tables), limits_uk_eh40_2020.csv
 (HSE EH40/2005, 4th edition). Values are compared as printed, without tolerance. Each difference that remains
 is named with its explanation, and an explanation that is no longer needed fails the test.
-EH40's notations are not in the transcription and are not checked here.
+EH40's notations are not in the copy and are not checked here.
 """
 
 from __future__ import annotations
@@ -80,18 +80,18 @@ NIOSH_NAMES = {
 # Not in the guide: the isomers of xylene apply to their mixture; HN3 stands under sodium azide.
 NIOSH_ALONE = {"1330-20-7", "7782-79-8"}
 NIOSH_EXPLAINED = {
-    "mercury compounds mg/m3": "vapour and other compounds in one cell; the transcription keeps no number",
-    "105-60-2 ppm": "dust and vapour in one cell; the transcription keeps the dust",
-    "chromium VI mg/m3": "the transcription's flag misses the Ca that its text prints",
-    "75-21-8 ppm": "printed as less than 0.1 ppm; the transcription keeps no number",
-    "lead inorganic mg/m3": "printed TWA (8-hour) 0.050; the transcription keeps no number",
-    "mercury elemental mg/m3": "vapour and other compounds in one cell; the transcription keeps no number",
-    "vanadium mg/m3": "printed as mg V/m3; the transcription keeps no number",
-    "14977-61-8 mg/m3": "printed as mg Cr(VI)/m3; the transcription keeps no number",
-    "1189-85-1 mg/m3": "printed as mg Cr(VI)/m3; the transcription keeps no number",
-    "1314-13-2 mg/m3": "dust and fume in one cell; the transcription keeps no number",
-    "1314-13-2 mg/m3 fume": "dust and fume in one cell; the transcription keeps no number",
-    "26628-22-8 mg/m3": "as HN3 and as NaN3 in one cell; the transcription keeps the first",
+    "mercury compounds mg/m3": "vapour and other compounds in one cell; the copy keeps no number",
+    "105-60-2 ppm": "dust and vapour in one cell; the copy keeps the dust",
+    "chromium VI mg/m3": "the copy's flag misses the Ca that its text prints",
+    "75-21-8 ppm": "printed as less than 0.1 ppm; the copy keeps no number",
+    "lead inorganic mg/m3": "printed TWA (8-hour) 0.050; the copy keeps no number",
+    "mercury elemental mg/m3": "vapour and other compounds in one cell; the copy keeps no number",
+    "vanadium mg/m3": "printed as mg V/m3; the copy keeps no number",
+    "14977-61-8 mg/m3": "printed as mg Cr(VI)/m3; the copy keeps no number",
+    "1189-85-1 mg/m3": "printed as mg Cr(VI)/m3; the copy keeps no number",
+    "1314-13-2 mg/m3": "dust and fume in one cell; the copy keeps no number",
+    "1314-13-2 mg/m3 fume": "dust and fume in one cell; the copy keeps no number",
+    "26628-22-8 mg/m3": "as HN3 and as NaN3 in one cell; the copy keeps the first",
 }
 
 
@@ -279,7 +279,7 @@ def test_osha_substance_standards() -> None:
 
 # -- UK --------------------------------------------------------------------------------------------------
 
-LOST = "several forms stand in one cell; the transcription keeps only some of their numbers"
+LOST = "several forms stand in one cell; the copy keeps only some of their numbers"
 UK_EXPLAINED = dict.fromkeys(
     [
         "10101-41-4 mg/m3 respirable",
@@ -306,7 +306,7 @@ UK_EXPLAINED = dict.fromkeys(
     ],
     LOST,
 )
-# Where the transcription has no CAS number, another one, or one that a spreadsheet turned into a date.
+# Where the copy has no CAS number, another one, or one that a spreadsheet turned into a date.
 UK_NAMES = {
     "aluminium soluble": "Aluminium salts, soluble",
     "antimony": "Antimony and compounds",
