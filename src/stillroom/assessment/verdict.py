@@ -116,8 +116,7 @@ def assess(
     conflicts = neighbours.found_conflicts(case)
     keys = frozenset(item.key for item in case.containers)
     leaving = neighbours.must_leave(conflicts, keys - ledger.refused(case))
-    for key, found in neighbours.neighbour_findings((), leaving, Plan((), (), ())).items():
-        ledger.containers.setdefault(key, []).extend(found)
+    ledger.place(neighbours.sent_away(leaving))
     largest: dict[str, tuple[float | None, str]] = {}
     spills: dict[str, SpillResult] = {}
     while True:
@@ -127,7 +126,7 @@ def assess(
         ledger.place(crowded)
         if not crowded:
             break  # else what found no place is out, and the rest is assessed again without it
-    ledger.place(neighbours.neighbour_findings(conflicts, {}, plan))
+    ledger.place(neighbours.kept_apart(conflicts, plan))
     ledger.whole.append(fire.quantities(case))
     ledger.whole.append(fire.fan_stopped(staying, physics.vapours))
     clocks, life = _clocks(staying, physics)

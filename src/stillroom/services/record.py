@@ -34,7 +34,7 @@ from stillroom.assessment.result import Assessment, Clock, SpillResult, SubjectR
 from stillroom.assessment.words import CAUTIONS
 from stillroom.inventory.model import Container
 from stillroom.room.model import SiteRules
-from stillroom.segregation.model import Conflict
+from stillroom.segregation.model import SEVERITIES, Conflict
 from stillroom.sources import Sourced, bibliography, cite
 from stillroom.substances import limits
 from stillroom.substances.model import Limit
@@ -49,7 +49,6 @@ MODEL_VERSION = "1"
 _LAMPS = (10.0, 10.6, 11.7)
 _DAY = 86400.0
 _CURVES = 4
-_SEVERITY = ("separate tray", "separate compartment", "not in one cabinet", "alone")
 
 
 def as_record(result: Assessment, *, date: Date, title: str, invented: bool) -> Record:
@@ -346,7 +345,7 @@ def _conflicts(result: Assessment) -> list[ConflictRecord]:
     unsolved = set(result.plan.unsolved)
     records = []
     for group in pairs.values():
-        gravest = max(group, key=lambda item: _SEVERITY.index(item.severity))
+        gravest = max(group, key=lambda item: SEVERITIES.index(item.severity))
         staying = [item for item in group if {item.first, item.second} <= placed]
         solved = not any(item in unsolved for item in group)
         mend = gravest.mend
@@ -366,7 +365,7 @@ def _conflicts(result: Assessment) -> list[ConflictRecord]:
                 mend=mend,
             )
         )
-    records.sort(key=lambda item: (-_SEVERITY.index(item["severity"]), item["names"]))
+    records.sort(key=lambda item: (-SEVERITIES.index(item["severity"]), item["names"]))
     return records
 
 

@@ -11,7 +11,7 @@ from stillroom.segregation import place
 from stillroom.segregation.model import Conflict
 from stillroom.segregation.plan import Plan
 
-__all__ = ["arrange", "crowded_out", "found_conflicts", "must_leave", "neighbour_findings"]
+__all__ = ["arrange", "crowded_out", "found_conflicts", "kept_apart", "must_leave", "sent_away"]
 
 _ELSEWHERE = {"not in one cabinet", "alone"}
 
@@ -81,60 +81,40 @@ def arrange(case: Case, conflicts: tuple[Conflict, ...], *, seconds: float = 1.5
     return place(known, case.cabinet, mine, seed=case.seed, seconds=seconds)
 
 
-def neighbour_findings(
-    conflicts: tuple[Conflict, ...], leaving: dict[str, tuple[Conflict, ...]], plan: Plan
-) -> dict[str, list[Finding]]:
-    """Findings by container key.
-
-    What leaves is refused with its reasons; what no place keeps apart or does not fit is refused; what the plan keeps
-    apart is bound to the plan.
-    """
-    findings: dict[str, list[Finding]] = {}
-    for key, reasons in leaving.items():
-        for words in dict.fromkeys(
-            f"Not in one cabinet with {_other(item, key)}: {item.consequence}. {item.mend}"
-            for item in reasons
-        ):
-            findings.setdefault(key, []).append(
-                Finding("not approved", words, sources=tuple({item.source for item in reasons}))
+def sent_away(leaving: dict[str, tuple[Conflict, ...]]) -> dict[str, list[Finding]]:
+    """Refusals by container key, of what may not share a cabinet with what stays."""
+    return {
+        key: [
+            Finding("not approved", words, sources=tuple(dict.fromkeys(item.source for item in reasons)))
+            for words in dict.fromkeys(
+                f"Not in one cabinet with {_other(item, key)}: {item.consequence}. {item.mend}"
+                for item in reasons
             )
-    for key, group in _by_container(conflicts, plan).items():
-        findings.setdefault(key, []).extend(group)
-    for key, reason in plan.not_placed:
-        findings.setdefault(key, []).append(Finding("not approved", f"It finds no place: {reason}"))
-    return findings
+        ]
+        for key, reasons in leaving.items()
+    }
 
 
 def _other(conflict: Conflict, key: str) -> str:
     return conflict.names[1] if key == conflict.first else conflict.names[0]
 
 
-def _by_container(conflicts: tuple[Conflict, ...], plan: Plan) -> dict[str, list[Finding]]:
-    """One finding for all neighbours of a container that share a consequence."""
+def kept_apart(conflicts: tuple[Conflict, ...], plan: Plan) -> dict[str, list[Finding]]:
+    """What binds a container to the plan: one finding for all neighbours that share a consequence.
+
+    The plan leaves no conflict unsolved; `crowded_out` has seen to that.
+    """
     placed = {item.container for item in plan.placed}
-    unsolved = set(plan.unsolved)
-    names: dict[tuple[str, str, str, bool, str, str], list[str]] = {}
+    names: dict[tuple[str, str, str, str], list[str]] = {}
     for conflict in conflicts:
         if {conflict.first, conflict.second} <= placed:
             for key in (conflict.first, conflict.second):
-                what = (
-                    key,
-                    conflict.consequence,
-                    conflict.severity,
-                    conflict in unsolved,
-                    conflict.source,
-                    conflict.mend,
-                )
+                what = (key, conflict.consequence, conflict.severity, conflict.source)
                 names.setdefault(what, []).append(_other(conflict, key))
     findings: dict[str, list[Finding]] = {}
-    for (key, consequence, severity, together, source, mend), others in names.items():
-        listed = ", ".join(dict.fromkeys(others))
-        if together:
-            words = f"Beside {listed}: {consequence}. No place here keeps them apart. {mend}"
-            finding = Finding("not approved", words, sources=(source,))
-        else:
-            words = f"Apart from {listed} ({severity}): {consequence}."
-            condition = "Containers stand where the shelf plan puts them."
-            finding = Finding("approved with conditions", words, condition=condition, sources=(source,))
+    for (key, consequence, severity, source), others in names.items():
+        words = f"Apart from {', '.join(dict.fromkeys(others))} ({severity}): {consequence}."
+        condition = "Containers stand where the shelf plan puts them."
+        finding = Finding("approved with conditions", words, condition=condition, sources=(source,))
         findings.setdefault(key, []).append(finding)
     return findings

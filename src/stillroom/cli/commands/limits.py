@@ -44,17 +44,12 @@ def _list(as_json: bool) -> None:
 )
 def _show(which: str, keys: tuple[str, ...], ordering: str, as_json: bool) -> None:
     """The limits of WHICH (CAS number or name), and the one that would be used."""
-    from stillroom.errors import CannotTell, InputError, Problem
+    from stillroom.cli.find import find
     from stillroom.substances import limits
-    from stillroom.substances.identity import resolve
     from stillroom.substances.model import Ordering
 
-    is_number = which.replace("-", "").isdigit()
-    found = resolve(cas=which if is_number else "", name="" if is_number else which)
-    if found.contradiction:
-        raise InputError(Problem(found.reason, "Copy the number again from the label.", found=which))
-    if found.substance is None:
-        raise CannotTell(f"“{which}”: {found.reason}.")
+    found = find(which)
+    assert found.substance is not None
     choice = limits.choose(
         found.substance.cas,
         lists=keys or tuple(entry.key for entry in limits.lists()),

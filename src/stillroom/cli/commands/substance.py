@@ -19,23 +19,18 @@ __all__ = ["command"]
 @click.pass_context
 def command(ctx: click.Context, which: str, temperature: float, as_json: bool) -> None:
     """What is known of WHICH, a CAS number or a name: identity, properties, limits by list, hazards."""
-    from stillroom.errors import CannotTell, InputError, Problem
+    from stillroom.cli.find import find
+    from stillroom.errors import InputError, Problem
     from stillroom.sources import Sourced
     from stillroom.substances import limits
     from stillroom.substances.hazards import hazards
-    from stillroom.substances.identity import resolve
     from stillroom.substances.properties import properties
 
     if not -50.0 <= temperature <= 80.0:
         mend = "Choose one between -50 and 80 °C."
         raise InputError(Problem("the temperature is out of range", mend, found=str(temperature)))
-    is_number = which.replace("-", "").isdigit()
-    found = resolve(cas=which if is_number else "", name="" if is_number else which)
-    if found.contradiction:
-        raise InputError(Problem(found.reason, "Copy the number again from the label.", found=which))
-    if found.substance is None:
-        near = f" Near names: {', '.join(found.near)}." if found.near else ""
-        raise CannotTell(f"“{which}”: {found.reason}.{near}")
+    found = find(which)
+    assert found.substance is not None
     substance = found.substance
     known = properties(substance.cas, temperature=temperature + 273.15)
     every = [limit for entry in limits.lists() for limit in limits.of(substance.cas, entry.key)]
