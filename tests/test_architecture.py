@@ -27,22 +27,6 @@ MODULES = sorted(
 )
 PHYSICS = ("emission", "bed", "room", "media", "cabinet", "assessment/checks", "substances/properties")
 
-STILL_TO_DO = {
-    "bed/layers.py:family_share:inlet",
-    "bed/layers.py:free_share:held",
-    "bed/layers.py:physisorbed_alone:inlet",
-    "bed/layers.py:physisorbed_together:inlet",
-    "bed/layers.py:rate:loading",
-    "bed/layers.py:spill_uptake:inlet",
-    "bed/layers.py:units:rate",
-    "bed/layers.py:uptake:inlet",
-    "emission/contents.py:drawn:size",
-    "substances/properties/curves.py:covers:temperature",
-    "substances/properties/curves.py:distance:temperature",
-    "substances/properties/tables.py:value_of:value",
-}
-"""file:function:parameter without a unit in its docstring. It only shrinks: an entry that is mended must go."""
-
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
@@ -165,8 +149,7 @@ def test_every_number_that_physics_takes_has_its_unit_in_the_docstring() -> None
         for function in _public_functions(path)
         for name in _without_unit(function)
     }
-    assert found - STILL_TO_DO == set(), "write the unit, in brackets, beside each of these parameters"
-    assert STILL_TO_DO - found == set(), "these are mended: take them off STILL_TO_DO"
+    assert found == set(), "write the unit, in brackets, beside each of these parameters"
 
 
 @pytest.mark.parametrize("name", MODULES)

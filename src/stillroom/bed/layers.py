@@ -86,6 +86,15 @@ class Layer:
         The correlation, never faster than the film, and never slower than film and wide pores in series: at
         ppb the loading is far below the correlated data and √W_e would stop the uptake. An impregnation takes
         a share of the film's rate, because the reaction moves into the grain as its outside is used up.
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        loading : ndarray
+            (n_v, size), of each vapour [g/g].
         """
         velocity = air.flow / self.area
         fastest = film.rate_coefficient(
@@ -113,11 +122,29 @@ class Layer:
         return np.asarray(np.where(vapours.physisorbed, bounded, fastest * self.reaction_share))
 
     def units(self, rate: Array, air: Air) -> Array:
-        """Transfer units k_v·(bed volume)/flow [-]."""
+        """Transfer units k_v·(bed volume)/flow [-].
+
+        Parameters
+        ----------
+        rate : ndarray
+            (n_v, size), k_v [1/s].
+        air : Air
+            Through the bed.
+        """
         return np.asarray(rate * (self.mass / self.bulk_density) / air.flow)
 
     def physisorbed_alone(self, vapours: VapourArrays, air: Air, inlet: Array) -> Array:
-        """Loading of each vapour as if alone [mol/g] at `inlet` [mol/m³]."""
+        """Loading of each vapour as if alone [mol/g].
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        inlet : ndarray
+            (n_v, size), what the air brings [mol/m³].
+        """
         pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
         potential = dubinin.potential(
             pressure=pressure, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
@@ -128,7 +155,17 @@ class Layer:
         return np.where(vapours.physisorbed, volume / vapours.molar_volume, 0.0)
 
     def physisorbed_together(self, vapours: VapourArrays, air: Air, inlet: Array) -> Array:
-        """Loading of each vapour in the mixture [mol/g] at `inlet` [mol/m³]."""
+        """Loading of each vapour in the mixture [mol/g].
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        inlet : ndarray
+            (n_v, size), what the air brings [mol/m³].
+        """
         rows = vapours.physisorbed[:, 0]
         loading = np.zeros(np.broadcast_shapes(inlet.shape, self.energy.shape))
         if rows.any():
@@ -143,7 +180,13 @@ class Layer:
         return loading
 
     def family_share(self, inlet: Array) -> Array:
-        """Each vapour's share of its family's inlet (dimensionless): members use up one stock together."""
+        """Each vapour's share of its family's inlet [-]: members use up one stock together.
+
+        Parameters
+        ----------
+        inlet : ndarray
+            (n_v, size), what the air brings [mol/m³].
+        """
         share = np.zeros(inlet.shape)
         for number in np.unique(self.family[self.family >= 0]):
             rows = self.family == number
@@ -152,7 +195,17 @@ class Layer:
         return share
 
     def uptake(self, vapours: VapourArrays, air: Air, inlet: Array) -> Uptake:
-        """Capacity and transfer units at a constant inlet of all vapours together [mol/m³]."""
+        """Capacity [mol] and transfer units [-] at a constant inlet of all vapours together.
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        inlet : ndarray
+            (n_v, size), what the air brings [mol/m³].
+        """
         alone = self.physisorbed_alone(vapours, air, inlet)
         together = self.physisorbed_together(vapours, air, inlet)
         loading = _ahead_of_displacers(alone, together, inlet, vapours)
@@ -160,7 +213,17 @@ class Layer:
         return self._as_uptake(vapours, air, loading + stoichiometric, alone)
 
     def spill_uptake(self, vapours: VapourArrays, air: Air, inlet: Array) -> Uptake:
-        """Capacity and transfer units of the fresh layer for each vapour alone at `inlet` [mol/m³]."""
+        """Capacity [mol] and transfer units [-] of the fresh layer for each vapour alone.
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        inlet : ndarray
+            (n_v, size), what the air brings [mol/m³].
+        """
         alone = self.physisorbed_alone(vapours, air, inlet)
         return self._as_uptake(vapours, air, alone + self.stoichiometric, alone)
 
@@ -172,10 +235,21 @@ class Layer:
         return Uptake(np.maximum(capacity, NOTHING), units)
 
     def free_share(self, vapours: VapourArrays, air: Air, held: Array, fresh: Uptake) -> Array:
-        """Share of the fresh capacity left for a spill of each vapour, after `held` [mol] (n_a, n_v, size).
+        """Share of the fresh capacity left for a spill of each vapour [-], shape (n_a, n_v, size).
 
         The liquid volume of all that is at least as strongly held, and a family's used stock, are
         unavailable.
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        held : ndarray
+            (n_a, n_v, size), on the layer at each age [mol].
+        fresh : Uptake
+            Of the fresh layer.
         """
         volume = np.where(vapours.physisorbed, held * vapours.molar_volume, 0.0)
         stronger = self._at_least_as_strong(vapours, air)

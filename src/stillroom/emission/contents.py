@@ -52,7 +52,15 @@ class Vapour:
     in_water: bool
 
     def drawn(self, rng: np.random.Generator, size: int) -> Vapour:
-        """The same with draws of the pressure, shape (size,)."""
+        """The same with draws of the pressure, shape (size,).
+
+        Parameters
+        ----------
+        rng : numpy.random.Generator
+            Seeded by the caller.
+        size : int
+            Number of draws [-].
+        """
         spread = np.log(self.factor) / 1.6448536269514722
         return replace(self, pressure=self.pressure * np.exp(spread * rng.standard_normal(size)))
 

@@ -22,10 +22,23 @@ class Curve(NamedTuple):
     pressure: Callable[[float], float]
 
     def covers(self, temperature: float) -> bool:
+        """Whether the range holds it.
+
+        Parameters
+        ----------
+        temperature : float
+            [K]
+        """
         return self.low <= temperature <= self.high
 
     def distance(self, temperature: float) -> float:
-        """How far outside the range [K]; 0 inside."""
+        """How far outside the range [K]; 0 inside.
+
+        Parameters
+        ----------
+        temperature : float
+            [K]
+        """
         return max(self.low - temperature, temperature - self.high, 0.0)
 
 

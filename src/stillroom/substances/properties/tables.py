@@ -100,7 +100,19 @@ BOOKS: dict[str, Table] = {
 
 
 def value_of(value: float, unit: str, book: str, note: str = "") -> Sourced:
-    """A number from one of the tables that `chemicals` carries, with its book (any unit)."""
+    """A number from one of the tables that `chemicals` carries, with its book.
+
+    Parameters
+    ----------
+    value : float
+        As the table has it [`unit`].
+    unit : str
+        What the table is in.
+    book : str
+        Key of `BOOKS`.
+    note : str
+        For those who read the value.
+    """
     source, locator, origin = BOOKS[book]
     words = f"{locator}; through chemicals, {book}" if locator else f"through chemicals, {book}"
     return Sourced(float(value), unit, source, origin, words, note)
