@@ -362,3 +362,8 @@ def test_messages_keep_to_plain_words() -> None:
     for file in files:
         for literal in re.findall(r"f?\"([^\"\n]*)\"", file.read_text("utf-8")):
             assert not unwelcome.search(literal), (file.name, literal)
+
+
+def test_the_cells_of_a_file_keep_their_row_numbers_and_mean_nothing_yet() -> None:
+    found = inventory.cells("A title\n\nname;amount\nAceton;2,5 L\n".encode("cp1252"), "list.csv")
+    assert found == {1: ["A title"], 2: [], 3: ["name", "amount"], 4: ["Aceton", "2,5 L"]}

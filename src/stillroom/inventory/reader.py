@@ -16,7 +16,7 @@ from stillroom.inventory.tables import MOST_BYTES, Table, open_table
 from stillroom.inventory.words import COLUMNS, column_of, unit_in_header
 from stillroom.units import DecimalMark
 
-__all__ = ["from_rows", "read", "read_bytes"]
+__all__ = ["cells", "from_rows", "read", "read_bytes"]
 
 _MOST_ROWS = 5000
 _TOTAL = re.compile(
@@ -70,6 +70,24 @@ def read_bytes(data: bytes, file_name: str) -> Inventory:
     """
     table = open_table(data, file_name, score)
     return _inventory(table, file_name, hashlib.sha256(data).hexdigest())
+
+
+def cells(data: bytes, file_name: str) -> dict[int, list[str]]:
+    """The cells of a file as text, by row number of a spreadsheet, whatever they mean.
+
+    Parameters
+    ----------
+    data : bytes
+        The contents.
+    file_name : str
+        The name, ending in .csv, .txt, .tsv or .xlsx.
+
+    Raises
+    ------
+    InputError
+        The file is no table.
+    """
+    return dict(open_table(data, file_name, score).rows)
 
 
 def from_rows(rows: Sequence[Mapping[str, str]], *, name: str) -> Inventory:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from stillroom.substances.names import key
+from stillroom.substances.shipped import rows, sidecar
 
 __all__ = ["Names", "counted_as", "known_solids", "name_table"]
 
@@ -28,15 +26,14 @@ class Names:
 
 @cache
 def name_table() -> Names:
-    folder = resources.files("stillroom.substances") / "data"
     meaning: dict[str, tuple[str, frozenset[str]]] = {}
     names: dict[str, tuple[str, ...]] = {}
-    for row in csv.DictReader((folder / "synonyms.csv").read_text("utf-8").splitlines()):
+    for row in rows("stillroom.substances", "synonyms"):
         spelling = key(row["name"])
         meaning.setdefault(spelling, (row["cas"], frozenset(row["may_also_mean"].split())))
         if row["cas"]:
             names[row["cas"]] = (*names.get(row["cas"], ()), row["name"])
-    beside = tomllib.loads((folder / "synonyms.toml").read_text("utf-8"))
+    beside = sidecar("stillroom.substances", "synonyms")
     structure = {cas: (formula, float(mass)) for cas, formula, mass in beside["structure"]}
     return Names(
         meaning,

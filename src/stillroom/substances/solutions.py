@@ -8,16 +8,15 @@ for dilute solutions only and is said. Mixing by volume is taken as ideal.
 
 from __future__ import annotations
 
-import csv
 import re
 from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Literal
 
 from stillroom.sources import Missing
 from stillroom.substances.model import Substance
+from stillroom.substances.shipped import rows
 from stillroom.units import QuantityError, parse_number
 
 __all__ = ["Solute", "Strength", "StrengthError", "mass_fraction", "read_strength", "solute"]
@@ -63,7 +62,6 @@ class Solute:
 
 @cache
 def _solutes() -> dict[str, Solute]:
-    text = (resources.files("stillroom.substances") / "data" / "solutions.csv").read_text("utf-8")
     return {
         row["cas"]: Solute(
             cas=row["cas"],
@@ -74,7 +72,7 @@ def _solutes() -> dict[str, Solute]:
             pure_names=tuple(row["pure_names"].split("|")) if row["pure_names"] else (),
             note=row["note"],
         )
-        for row in csv.DictReader(text.splitlines())
+        for row in rows("stillroom.substances", "solutions")
     }
 
 
@@ -85,9 +83,8 @@ def solute(cas: str) -> Solute | None:
 
 @cache
 def _densities() -> dict[str, tuple[tuple[float, float], ...]]:
-    text = (resources.files("stillroom.substances") / "data" / "aqueous_densities.csv").read_text("utf-8")
     points: dict[str, list[tuple[float, float]]] = {}
-    for row in csv.DictReader(text.splitlines()):
+    for row in rows("stillroom.substances", "aqueous_densities"):
         start = points.setdefault(row["cas"], [(0.0, WATER_DENSITY)])
         start.append((float(row["mass_percent"]) / 100, float(row["density_g_cm3"]) * 1000))
     return {cas: tuple(pairs) for cas, pairs in points.items()}

@@ -8,7 +8,8 @@ from stillroom.substances.limits.by_hand import NeedsConfirmation, by_hand
 from stillroom.substances.limits.choice import choose
 from stillroom.substances.limits.compare import own_mass_concentration
 from stillroom.substances.limits.lookup import nuisance_dust, of, remarks
-from stillroom.substances.limits.tables import LimitList, groups_of, lists, versions
+from stillroom.substances.limits.tables import LimitList, groups_of, lists
+from stillroom.substances.limits.versions import versions
 
 __all__ = [
     "LimitList",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, cast
 
+from stillroom.substances.limits import ontario
 from stillroom.substances.limits.tables import Entry, LimitList, entries, groups_of, known
 from stillroom.substances.model import Basis, Limit
 
@@ -46,8 +47,6 @@ def of(cas: str, list_key: str) -> tuple[Limit, ...]:
     """
     item = known(list_key)
     if not item.file:
-        from stillroom.substances.limits import ontario
-
         return ontario.of(cas, item)
     found: list[Limit] = []
     for row in _rows(cas, list_key):

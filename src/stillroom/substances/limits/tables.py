@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
 import tomllib
 from collections.abc import Mapping
@@ -13,8 +12,9 @@ from importlib.resources.abc import Traversable
 from types import MappingProxyType
 
 from stillroom.errors import InputError, Problem
+from stillroom.substances.shipped import rows
 
-__all__ = ["GroupMember", "LimitList", "entries", "groups_of", "known", "lists", "mass_fraction", "versions"]
+__all__ = ["GroupMember", "LimitList", "digest", "entries", "groups_of", "known", "lists", "mass_fraction"]
 
 Entry = Mapping[str, str]
 
@@ -77,10 +77,9 @@ def _data() -> Traversable:
     return resources.files("stillroom.substances.limits") / "data"
 
 
-def read_csv(name: str) -> list[dict[str, str]]:
-    """The rows of one data file; lines that begin with # are remarks."""
-    lines = (_data() / name).read_text("utf-8").splitlines()
-    return list(csv.DictReader(line for line in lines if line and not line.startswith("#")))
+def read_csv(name: str) -> tuple[Entry, ...]:
+    """The rows of one data file."""
+    return rows("stillroom.substances.limits", name.removesuffix(".csv"))
 
 
 @cache
@@ -116,10 +115,10 @@ def known(key: str) -> LimitList:
 @cache
 def entries(key: str) -> Mapping[str, tuple[Entry, ...]]:
     """The printed entries of a list by CAS number or by name of group."""
-    rows: dict[str, list[Entry]] = {}
+    by_name: dict[str, list[Entry]] = {}
     for row in read_csv(known(key).file):
-        rows.setdefault(row["cas"], []).append(row)
-    return MappingProxyType({name: tuple(found) for name, found in rows.items()})
+        by_name.setdefault(row["cas"], []).append(row)
+    return MappingProxyType({name: tuple(found) for name, found in by_name.items()})
 
 
 @cache
@@ -152,16 +151,6 @@ def mass_fraction(cas: str, counted_as: str) -> float | None:
 
 
 @cache
-def _digest(name: str) -> str:
-    return hashlib.sha256((_data() / name).read_bytes()).hexdigest()[:12]
-
-
-def versions() -> dict[str, str]:
-    """Edition and first twelve digits of the data file's SHA-256, by key of the list, for the record."""
-    from stillroom.substances.limits import ontario
-
-    found = {
-        item.key: f"{item.edition}, sha256 {_digest(item.file) if item.file else ontario.digest()}"
-        for item in lists()
-    }
-    return found | {"groups": f"groups of compounds, sha256 {_digest('groups.csv')}"}
+def digest(file: str) -> str:
+    """First twelve digits of the SHA-256 of one data file."""
+    return hashlib.sha256((_data() / file).read_bytes()).hexdigest()[:12]

@@ -2,36 +2,28 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import fields, replace
-from functools import cache
-from importlib import resources
 
 from stillroom.sources import Origin, Sourced
 from stillroom.substances.model import Properties
+from stillroom.substances.properties.tables import typed_rows
 
 __all__ = ["representative", "standing_for"]
 
 
-@cache
-def _table() -> dict[str, tuple[str, str, str]]:
-    file = resources.files("stillroom.substances") / "data" / "representatives.csv"
-    rows = csv.DictReader(file.read_text("utf-8").splitlines())
-    return {row["cas"]: (row["representative"], row["representative_name"], row["why"]) for row in rows}
-
-
 def representative(cas: str) -> str:
     """CAS number of the pure substance that stands for a commercial mixture; empty where none does."""
-    return _table().get(cas, ("", "", ""))[0]
+    entry = typed_rows("representatives").get(cas)
+    return entry["representative"] if entry else ""
 
 
 def standing_for(cas: str, known: Properties) -> Properties:
     """`known`, the properties of the representative, as estimates for the mixture `cas`."""
-    _, name, why = _table()[cas]
+    entry = typed_rows("representatives")[cas]
     changed: dict[str, Sourced] = {}
     for field in fields(known):
         value = getattr(known, field.name)
         if isinstance(value, Sourced):
-            note = f"that of {name}, which stands for the mixture: {why}"
+            note = f"that of {entry['representative_name']}, which stands for the mixture: {entry['why']}"
             changed[field.name] = replace(value, origin=Origin.ESTIMATED, note=note)
     return replace(known, cas=cas, **changed)  # type: ignore[arg-type]

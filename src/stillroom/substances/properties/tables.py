@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import contextlib
-import csv
 import math
+from collections.abc import Mapping
 from functools import cache
-from importlib import resources
 from typing import Any, NamedTuple
 
 from stillroom.sources import Origin, Sourced
+from stillroom.substances.shipped import Row, by_cas
 
 __all__ = ["Identity", "first_of", "identity", "matches", "molecule", "row", "typed_rows", "value_of"]
 
@@ -147,13 +147,6 @@ def matches(smiles: str, smarts: str) -> int:
     return 0 if found is None else len(found.GetSubstructMatches(Chem.MolFromSmarts(smarts), maxMatches=1000))
 
 
-@cache
-def typed_rows(name: str) -> dict[str, dict[str, str]]:
+def typed_rows(name: str) -> Mapping[str, Row]:
     """The rows of one of Stillroom's own small tables in ``substances/data``, by CAS number."""
-    text = (resources.files("stillroom.substances") / "data" / f"{name}.csv").read_text("utf-8")
-    rows: dict[str, dict[str, str]] = {}
-    for entry in csv.DictReader(text.splitlines()):
-        if entry["cas"] in rows:
-            raise ValueError(f"{name}.csv: {entry['cas']} stands twice")
-        rows[entry["cas"]] = entry
-    return rows
+    return by_cas("stillroom.substances", name)

@@ -30,15 +30,11 @@ def read_inventory(content: bytes, name: str) -> Any:
 
 def as_text(content: bytes, name: str) -> str:
     """The cells of an inventory file with tabs between them, each row in its place; empty where it has no cells."""
+    from stillroom import inventory
     from stillroom.errors import InputError
-    from stillroom.inventory.tables import open_table
-    from stillroom.inventory.words import column_of
-
-    def headers(rows: list[list[str]]) -> int:
-        return max((sum(bool(column_of(cell)) for cell in row) for row in rows), default=0)
 
     try:
-        rows = dict(open_table(content, name, headers).rows)
+        rows = inventory.cells(content, name)
     except InputError:
         return ""
     out = io.StringIO()
