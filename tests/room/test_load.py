@@ -104,6 +104,7 @@ def test_a_slip_of_units_is_refused(field: str, value: float) -> None:
     "field",
     [
         "cleanup_minutes",
+        "response_minutes",
         "fan_stop_hours",
         "required_interval_days",
         "criterion_fraction",

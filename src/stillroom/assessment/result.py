@@ -87,7 +87,7 @@ class SpillResult:
     flammable: Array | None
     """(size,) fraction of the lower flammable limit in the cabinet, fan running"""
     flammable_stopped: Array | None
-    """(size,) the same at clean-up time with the fan stopped"""
+    """(size,) the same with the fan stopped, when somebody acts"""
     short: Array
     """(n_age, size) room over its 15-minute or ceiling value"""
     twa: Array

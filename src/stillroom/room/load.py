@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
+from stillroom.errors import InputError, Problem
 from stillroom.room.model import Background, HandLimit, Room, SiteRules
 from stillroom.substances import check_digit
 from stillroom.units import STANDARD_PRESSURE
@@ -67,6 +68,7 @@ class _HandLimitTable(_Strict):
 
 class _RulesTable(_Strict):
     cleanup_minutes: Annotated[float, Field(gt=0, le=1440, allow_inf_nan=False)] = 15.0
+    response_minutes: Annotated[float, Field(gt=0, le=1440, allow_inf_nan=False)] | None = None
     fan_stop_hours: Annotated[float, Field(ge=0, le=168, allow_inf_nan=False)] = 8.0
     required_interval_days: Annotated[float, Field(gt=0, le=3650, allow_inf_nan=False)] = 365.0
     criterion_fraction: Annotated[float, Field(gt=0, le=0.1, allow_inf_nan=False)] = 0.01
@@ -101,6 +103,7 @@ def parse_room(data: Mapping[str, Any], *, file_name: str = "room") -> Room:
         Every field at fault, with its place and mend.
     """
     file = check_fields(_RoomFile, data, file_name=file_name)
+    _acts_before_it_is_done(file.rules, file_name)
     stated = file.background is not None
     return Room(
         name=file.room.name,
@@ -122,6 +125,18 @@ def parse_room(data: Mapping[str, Any], *, file_name: str = "room") -> Room:
         backgrounds_stated=stated,
         note=file.room.note,
     )
+
+
+def _acts_before_it_is_done(rules: _RulesTable, file_name: str) -> None:
+    if rules.response_minutes is not None and rules.response_minutes > rules.cleanup_minutes:
+        problem = Problem(
+            f"is longer than cleanup_minutes, {rules.cleanup_minutes:g}: a spill is not cleaned up before somebody acts",
+            "Give a longer cleanup_minutes, or a shorter time until somebody acts.",
+            file=file_name,
+            column="rules.response_minutes",
+            found=f"{rules.response_minutes:g}",
+        )
+        raise InputError(problem)
 
 
 def load_room(path: Path | str) -> Room:

@@ -26,6 +26,8 @@ class SiteRules:
     """What the site decides; each default is common practice or the named rule."""
 
     cleanup_minutes: float = 15.0
+    response_minutes: float | None = None
+    """from a break until somebody acts at the cabinet; None: a third of the clean-up time (common practice, no source)"""
     fan_stop_hours: float = 8.0
     """longest stop of the fan to be survived"""
     required_interval_days: float = 365.0
@@ -45,6 +47,11 @@ class SiteRules:
     saturation_fraction: float = 0.5
     """outlet over inlet at which the marker vapour counts as through"""
     marker_cas: str = ""
+
+    @property
+    def acts_after_minutes(self) -> float:
+        """From a break until somebody acts at the cabinet [min]."""
+        return self.cleanup_minutes / 3.0 if self.response_minutes is None else self.response_minutes
 
 
 @dataclass(frozen=True, slots=True)

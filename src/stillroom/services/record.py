@@ -516,6 +516,7 @@ def _rules(rules: SiteRules) -> dict[str, object]:
     return {
         "criterion at the exhaust": f"{100 * rules.criterion_fraction:g} % of each limit and of the mixture index",
         "clean-up of a spill": f"{rules.cleanup_minutes:g} min",
+        "from a break until somebody acts": f"{show(rules.acts_after_minutes)} min",
         "longest stop of the fan": f"{rules.fan_stop_hours:g} h",
         "planned filter interval": f"{rules.required_interval_days:g} days",
         "15-minute value where none is published": f"{rules.excursion_factor:g} × the 8-hour limit",

@@ -1,22 +1,31 @@
-"""Flammable quantities, and the cabinet's air when the fan stands still over closed containers."""
+"""Flammable quantities, and the cabinet's air when the fan stands still, over closed containers and over a spill."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stillroom.assessment.case import Case
-from stillroom.assessment.result import Finding
+from stillroom.assessment.case import Case, Subject
+from stillroom.assessment.numbers import percent
+from stillroom.assessment.result import Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.cabinet import air_stopped, flammable_fraction
 from stillroom.room.model import SiteRules
 from stillroom.sources import Missing, Sourced
-from stillroom.substances.hazards import FlammableLimit, flammable_limits, flammables_check
+from stillroom.substances.hazards import (
+    FlammableLimit,
+    flammable_limits,
+    flammables_check,
+    known_without_flash_point,
+)
 from stillroom.units import GAS_CONSTANT, show
 
-__all__ = ["fan_stopped", "quantities"]
+__all__ = ["FLAMMABLE", "fan_stopped", "quantities", "spill_with_fan_stopped"]
 
 Array = NDArray[np.float64]
+
+FLAMMABLE = 1.0
+"""Fraction of the lower flammable limit at which the cabinet's mean air burns [-]."""
 
 
 def quantities(case: Case) -> Finding:
@@ -91,3 +100,46 @@ def fan_stopped(case: Case, vapours: Vapours) -> Finding:
             "not approved", f"{words}, more than {100 * rules.lfl_fraction:g} % (95 % of the draws)."
         )
     return Finding("approved", f"{words} (95 % of the draws stay below).")
+
+
+def spill_with_fan_stopped(subject: Subject, result: SpillResult, case: Case) -> tuple[str, str]:
+    """Words, and the condition where one binds, for a break of a container while the fan stands still.
+
+    Parameters
+    ----------
+    subject : Subject
+    result : SpillResult
+        Its design spill.
+    case : Case
+
+    Notes
+    -----
+    The condition binds where the cabinet's mean air would burn before somebody acts
+    (`SiteRules.acts_after_minutes`), at the cautious end. It is a rule of the fraction alone, so that a liquid that
+    comes nearer to its limit never gets the milder answer. Flash point and category need not be asked: air
+    saturated over a liquid below its flash point is leaner than its lower flammable limit, so no liquid of
+    category 3 or 4 in a cooler room reaches it, and a category 1 liquid always does. What is known to have no flash
+    point is no flammable liquid (29 CFR 1910.106(a)(19)) and is not asked about.
+    """
+    if result.flammable_stopped is None:
+        return "", ""
+    reached = float(np.quantile(result.flammable_stopped, 0.95))
+    if reached <= case.room.rules.lfl_fraction or _cannot_flash(result, case):
+        return "", ""
+    words = (
+        f"If the fan stood still, it could be {percent(reached)} before somebody acts, after "
+        f"{show(case.room.rules.acts_after_minutes)} min"
+    )
+    if reached <= FLAMMABLE:
+        return f"{words}: then nothing is opened or moved.", ""
+    condition = (
+        f"{subject.substance.name}: a stopped fan raises an alarm; no ignition source is in the cabinet or within reach "
+        "of its vapour."
+    )
+    return f"{words}: it would burn.", condition
+
+
+def _cannot_flash(result: SpillResult, case: Case) -> bool:
+    """Whether every part of the broken container is known to have no flash point."""
+    container = next(item for item in case.containers if item.key == result.container)
+    return all(known_without_flash_point(part.substance.cas) for part in container.components)

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, Subject
+from stillroom.assessment.checks.fire import spill_with_fan_stopped
 from stillroom.assessment.checks.spill import cautious, design_spill
 from stillroom.assessment.numbers import CAUTIOUS, percent, quantile
 from stillroom.assessment.result import Clock, Finding, SpillResult
@@ -115,14 +116,9 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
             f"{name}: a spill is taken up within {result.minutes:g} minutes; a kit hangs beside the cabinet and people "
             "are trained."
         )
-    stopped = None if result.flammable_stopped is None else float(np.quantile(result.flammable_stopped, 0.95))
-    if stopped is not None and stopped > rules.lfl_fraction:
-        what += f" With the fan stopped it could be {percent(stopped)}: then nothing is opened or moved."
-        close = result.flammable is not None and np.quantile(result.flammable, 0.95) > rules.lfl_fraction / 2
-        if close or subject.hazards.flammable_category == "1":
-            conditions.append(
-                f"{name}: a stopped fan raises an alarm; no ignition source is in the cabinet or within reach of its vapour."
-            )
+    words, fire_condition = spill_with_fan_stopped(subject, result, case)
+    what = f"{what} {words}".rstrip()
+    conditions.extend([fire_condition] if fire_condition else [])
     condition = " ".join(conditions)
     return Finding("approved with conditions" if condition else "approved", what, condition=condition)
 

@@ -141,7 +141,7 @@ def design_spill(
     stopped = _flammable(
         names,
         air_stopped(
-            np.full(size, seconds),
+            np.full(size, 60.0 * case.room.rules.acts_after_minutes),
             release=spill.rate[rows],
             volume=case.cabinet.air_volume,
             saturation=saturation,

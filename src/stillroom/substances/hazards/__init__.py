@@ -14,6 +14,7 @@ from stillroom.substances.hazards.flammables import (
     flammable_category,
     flammable_limits,
     flammables_check,
+    known_without_flash_point,
 )
 from stillroom.substances.hazards.lookup import hazards
 from stillroom.substances.hazards.peroxides import peroxide_note
@@ -27,6 +28,7 @@ __all__ = [
     "flammable_limits",
     "flammables_check",
     "hazards",
+    "known_without_flash_point",
     "peroxide_note",
     "reactive_groups",
     "refused_by_words",

@@ -15,6 +15,7 @@ __all__ = [
     "flammable_limits",
     "flammables_check",
     "flash_point",
+    "known_without_flash_point",
 ]
 
 US_GALLON = 3.785411784
@@ -75,6 +76,18 @@ def flash_point(cas: str) -> float | None:
     if melting and melting > AMBIENT:
         return None
     return float(value) if value else None
+
+
+def known_without_flash_point(cas: str) -> bool:
+    """Whether our table says that the liquid has no flash point; unknown is not known to have none.
+
+    Parameters
+    ----------
+    cas : str
+        CAS number.
+    """
+    row = by_cas("flash_points").get(cas)
+    return row is not None and not row["flash_C"]
 
 
 def flammable_category(cas: str, *, mass_fraction: float | None = 1.0) -> str:
