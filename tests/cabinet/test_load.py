@@ -220,3 +220,44 @@ def test_a_medium_elsewhere_is_not_opened(name: str, tmp_path: Path) -> None:
         parse_cabinet(tables, folder=None)
     with pytest.raises(InputError):
         parse_cabinet(tables, folder=tmp_path)
+
+
+def own_medium(**changed: Any) -> dict[str, Any]:
+    """An invented medium as the tables of its file."""
+    points = {"p05": 0.40, "p50": 0.45, "p95": 0.50}
+    return {
+        "name": "ours",
+        "title": "Our carbon (invented)",
+        "micropore_volume_cm3_g": points,
+        "characteristic_energy_kJ_mol": {"p05": 18.0, "p50": 20.0, "p95": 22.0},
+        "bulk_density_kg_m3": {"p05": 450, "p50": 480, "p95": 510},
+        "grain_diameter_mm": {"p05": 1.2, "p50": 1.5, "p95": 2.0},
+        **changed,
+    }
+
+
+def test_a_cabinet_may_bring_its_own_medium() -> None:
+    data = tables()
+    data["medium"] = [own_medium()]
+    data["filters"]["bed"][0]["medium"] = "ours"
+    bed = parse_cabinet(data).filters.beds[0]
+    assert bed.medium.title == "Our carbon (invented)"
+    assert bed.medium.grain_diameter.p50 == pytest.approx(1.5e-3, rel=1e-12)  # mm to m
+
+
+@pytest.mark.parametrize("brought", [[own_medium(), own_medium()], [own_medium(name="coconut")]])
+def test_an_own_medium_never_passes_for_another(brought: list[dict[str, Any]]) -> None:
+    """A record names media: one that took a shipped one's name would borrow its version and sources."""
+    data = tables()
+    data["medium"] = brought
+    assert "medium.name" in problems(data)
+
+
+def test_an_own_medium_is_held_to_the_medium_files_rules() -> None:
+    data = tables()
+    data["medium"] = [own_medium(bulk_density_kg_m3={"p05": 0.45, "p50": 0.48, "p95": 0.51}, colour="black")]
+    with pytest.raises(InputError, match="colour"):
+        parse_cabinet(data)
+    del data["medium"][0]["colour"]
+    with pytest.raises(InputError, match="is the unit the one in the key"):
+        parse_cabinet(data)

@@ -74,6 +74,7 @@ class _CabinetFile(_Strict):
     cabinet: _CabinetTable
     compartment: Annotated[list[_CompartmentTable], Field(min_length=1)]
     filters: _FiltersTable
+    medium: Annotated[list[dict[str, Any]], Field(max_length=20)] = []
 
 
 def parse_cabinet(
@@ -81,7 +82,8 @@ def parse_cabinet(
 ) -> Cabinet:
     """A `Cabinet` from the tables of a CABINET file (see docs/reference/cabinet.md).
 
-    `folder` is where a medium given as a file name is looked for; without it only shipped media are known.
+    A bed's medium is one of the file's own ``[[medium]]`` tables (each a whole MEDIUM file), a shipped one, or a
+    file in `folder`; without `folder` no file is opened.
 
     Raises
     ------
@@ -102,7 +104,9 @@ def parse_cabinet(
             Compartment(compartment.key, tuple(_shelf(row) for row in compartment.shelf))
             for compartment in file.compartment
         ),
-        filters=_stack(file.filters, file_name=file_name, folder=folder),
+        filters=_stack(
+            file.filters, own=_own_media(file.medium, file_name), file_name=file_name, folder=folder
+        ),
         max_age_days=table.max_filter_age_days,
         max_age_source="user" if "max_filter_age_days" in table.model_fields_set else "common-practice",
         detector=table.detector,
@@ -156,10 +160,31 @@ def _shelf(row: _ShelfTable) -> Shelf:
     )
 
 
-def _stack(table: _FiltersTable, *, file_name: str, folder: Path | None) -> FilterStack:
+def _own_media(tables: list[dict[str, Any]], file_name: str) -> dict[str, Any]:
+    """The media that the file itself describes, by name; none may pass for a shipped one or for another."""
+    from stillroom import media
+    from stillroom.media.schema import check
+
+    own: dict[str, Any] = {}
+    for n, table in enumerate(tables, 1):
+        medium = check(table, file=f"{file_name}, medium {n}")
+        if medium.name in own or medium.name in media.names():
+            what = "is the name of another medium"
+            mend = "Give this one a name of its own."
+            raise InputError(Problem(what, mend, file=file_name, column="medium.name", found=medium.name))
+        own[medium.name] = medium
+    return own
+
+
+def _stack(
+    table: _FiltersTable, *, own: Mapping[str, Any], file_name: str, folder: Path | None
+) -> FilterStack:
     from stillroom import media
 
-    beds = tuple(Bed(_medium(bed.medium, folder), mass=bed.mass_kg, area=bed.area_m2) for bed in table.bed)
+    beds = tuple(
+        Bed(own.get(bed.medium) or _medium(bed.medium, folder), mass=bed.mass_kg, area=bed.area_m2)
+        for bed in table.bed
+    )
     particulate = ParticulateFilter(table.particulate) if table.particulate else None
     if particulate:
         media.penetration(particulate)  # an unknown class is an error here and not later

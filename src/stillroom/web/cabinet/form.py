@@ -41,7 +41,9 @@ class CabinetForm(Form):
         label=gettext_lazy("Cabinet file"),
         required=False,
         allow_empty_file=True,
-        help_text=gettext_lazy("TOML, for “a file of my own” only"),
+        help_text=gettext_lazy(
+            "TOML, for “a file of my own” only; media of your own are added on the next page"
+        ),
         widget=forms.FileInput(attrs={"accept": ".toml"}),
         error_messages={"invalid": gettext_lazy("The file could not be received. Choose it again")},
     )

@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 from stillroom.room.model import SiteRules
 from stillroom.web.by_hand.view import limit_line
 from stillroom.web.rules.form import PERCENTS, RulesForm
-from stillroom.web.shared.core import inventory_of
+from stillroom.web.shared.core import cabinet_of, inventory_of
+from stillroom.web.templatetags.words import percent
 
 __all__ = ["Section", "answers", "rules_in_words"]
 
@@ -67,18 +68,19 @@ def _cabinet(tables: dict[str, Any] | None) -> list[tuple[str, str]]:
 def _filters(tables: dict[str, Any] | None) -> list[tuple[str, str]]:
     if not tables:
         return []
-    from stillroom import media
-
     cabinet, filters = tables["cabinet"], tables["filters"]
+    stack = cabinet_of(tables).filters
     rows = [(_("Air flow"), f"{cabinet['flow_m3_h']:g} m³/h")]
     rows += [(_("Particulate filter"), filters.get("particulate") or _("none"))]
-    for n, bed in enumerate(filters.get("bed", []), 1):
-        rows.append(
-            (
-                _("Bed %d") % n,
-                f"{media.load(bed['medium']).title}, {bed['mass_kg']:g} kg, {bed['area_m2']:g} m²",
-            )
-        )
+    for n, bed in enumerate(stack.beds, 1):
+        rows.append((_("Bed %d") % n, f"{bed.medium.title}, {bed.mass:g} kg, {bed.area:g} m²"))
+    seal = stack.seal_bypass
+    figures = {"middle": percent(seal.p50), "low": percent(seal.p05), "high": percent(seal.p95)}
+    if "seal_bypass" in filters:
+        words = _("%(middle)s (%(low)s to %(high)s), from: %(source)s") % (figures | {"source": seal.source})
+    else:
+        words = _("%(middle)s (%(low)s to %(high)s) assumed") % figures
+    rows += [(_("Passes by the seals"), words)]
     rows += [(_("Longest filter interval"), _("%g days") % cabinet.get("max_filter_age_days", 365))]
     return [*rows, (_("Fixed detector"), cabinet.get("detector") or _("Not provided"))]
 
@@ -93,11 +95,15 @@ def _room(tables: dict[str, Any]) -> list[tuple[str, str]]:
         air = ", ".join(f"{row['cas']} {row['mg_m3']:g} mg/m³" for row in tables["background"]) or _(
             "nothing found"
         )
+    pressure = (
+        f"{room['pressure_Pa'] / 100:g} hPa" if "pressure_Pa" in room else _("1013.25 hPa, at sea level")
+    )
     return [
         (_("Name"), room["name"]),
         (_("Volume"), f"{room['volume_m3']:g} m³"),
         (_("Air changes an hour"), f"{room['air_changes_per_h']:g}"),
         (_("Temperature, humidity"), f"{room['temperature_C']:g} °C, {100 * room['relative_humidity']:g} %"),
+        (_("Air pressure"), pressure),
         (_("Room's own air"), air),
     ]
 
@@ -119,6 +125,7 @@ def rules_in_words(rules: dict[str, Any]) -> list[tuple[str, str]]:
     """Each rule of the site with its value; the label names the unit."""
     form = RulesForm.base_fields
     empty = {
+        "response_minutes": _("a third of the time for cleaning up"),
         "marker_cas": _("the most weakly held of those that need the filter"),
         "flammables_litre_category_1": _("the table of 29 CFR 1910.106(d)(3)"),
         "flammables_litre_total": _("the table of 29 CFR 1910.106(d)(3)"),

@@ -34,6 +34,10 @@ class RoomForm(Form):
         low=0,
         high=100,
     )
+    pressure = NumberField(
+        label=gettext_lazy("Air pressure"), unit="hPa", unit_words=gettext_lazy("in hPa"), low=500, high=1100, optional=True,
+        help_text=gettext_lazy("As it is on the spot, not reduced to sea level: about 950 at 540 m; empty: 1013.25, at sea level"),
+    )  # fmt: skip
     background = forms.ChoiceField(
         label=gettext_lazy("Vapours in the room's own air"),
         widget=forms.RadioSelect,
@@ -89,6 +93,9 @@ class RoomForm(Form):
             "temperature_C": given["temperature"],
             "relative_humidity": given["humidity"] / 100,
         }
+        room.pop("pressure_Pa", None)
+        if given["pressure"] is not None:
+            room["pressure_Pa"] = given["pressure"] * 100
         tables = {**self.tables, "room": room}
         tables.pop("background", None)
         if given["background"] != "unknown":
@@ -107,6 +114,7 @@ def _initial(tables: dict[str, Any]) -> dict[str, Any]:
         "changes": room["air_changes_per_h"],
         "temperature": room.get("temperature_C", 22.0),
         "humidity": round(100 * room.get("relative_humidity", 0.5), 6),
+        "pressure": room["pressure_Pa"] / 100 if "pressure_Pa" in room else None,
         "background": "unknown" if not stated else "measured" if tables["background"] else "none",
     }
     for n, row in enumerate(tables.get("background", []), 1):

@@ -20,6 +20,10 @@ class RulesForm(Form):
     cleanup_minutes = NumberField(
         label=_("A spill is cleaned up within"), unit=MINUTES, unit_words=_("in minutes"), low=1, high=1440
     )
+    response_minutes = NumberField(
+        label=_("After a break, somebody acts at the cabinet within"), unit=MINUTES, unit_words=_("in minutes"), low=0.1,
+        high=1440, optional=True, help_text=_("Left empty: a third of the time for cleaning up"),
+    )  # fmt: skip
     fan_stop_hours = NumberField(
         label=_("Longest stop of the fan to be survived"),
         unit=HOURS,
@@ -75,6 +79,10 @@ class RulesForm(Form):
     def clean(self):
         given = super().clean()
         if self.errors:
+            return given
+        response = given["response_minutes"]
+        if response is not None and response > given["cleanup_minutes"]:
+            self.add_error("response_minutes", _("It must not be longer than the time for cleaning up"))
             return given
         rules = {}
         for field in fields(SiteRules):

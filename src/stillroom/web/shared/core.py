@@ -44,20 +44,9 @@ def as_text(content: bytes, name: str) -> str:
 
 
 def cabinet_of(tables: Mapping[str, Any]) -> Any:
-    """The cabinet of stored tables. Media are named; a path to a file of the server is not followed."""
-    from stillroom import media
+    """The cabinet of stored tables. A medium is a shipped one or stands in the tables; no file is opened."""
     from stillroom.cabinet.load import parse_cabinet
-    from stillroom.errors import InputError, Problem
 
-    filters = tables.get("filters")
-    beds = filters.get("bed", []) if isinstance(filters, Mapping) else []
-    for bed in beds if isinstance(beds, list) else []:
-        name = str(bed.get("medium", "")) if isinstance(bed, Mapping) else ""
-        if name and name not in media.names():
-            mend = f"Use one of: {', '.join(media.names())}."
-            raise InputError(
-                Problem("there is no such medium", mend, column="filters.bed.medium", found=name)
-            )
     return parse_cabinet(tables)
 
 
