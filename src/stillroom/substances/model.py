@@ -112,6 +112,8 @@ class Limit:
     """key of the bibliography"""
     locator: str = ""
     note: str = ""
+    printed_for: str = ""
+    """the parent that the list names, where it is not the substance itself: "oxalic acid (144-62-7)" """
 
 
 class Ordering(StrEnum):

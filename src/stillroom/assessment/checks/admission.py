@@ -136,7 +136,11 @@ def limit(subject: Subject, case: Case) -> Finding:
                 f"None of the chosen lists ({names}) has a limit for it. As an involatile solid of low toxicity it is "
                 f"judged by the limit for nuisance dust, {criterion.value:g} mg/m³ ({criterion.list})."
             )
-        told = subject.limits.reasons if criterion.basis != "TWA" or criterion.measured_as else ()
+        told = (
+            subject.limits.reasons
+            if criterion.basis != "TWA" or criterion.measured_as or criterion.printed_for
+            else ()
+        )
         by_hand = tuple(
             reason for reason in subject.limits.reasons if "by hand" in reason and reason not in told
         )

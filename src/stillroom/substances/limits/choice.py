@@ -120,6 +120,8 @@ def _strictest_words(pool: Sequence[Limit], criterion: Limit) -> list[str]:
 
 def _unit_words(pool: Sequence[Limit], criterion: Limit) -> list[str]:
     words = [own_mass_words(criterion)] if criterion.measured_as else []
+    if criterion.printed_for:
+        words.append(f"{criterion.note.partition('; ')[0]}.")
     if len({limit.unit for limit in pool}) > 1:
         words.append(
             "Values in ppm and mg/m³ were compared as mass of the substance at 25 °C and one atmosphere."

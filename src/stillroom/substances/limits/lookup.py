@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal, cast
 
+from stillroom.substances.kin import Kin, kin_of
 from stillroom.substances.limits import ontario
 from stillroom.substances.limits.tables import Entry, LimitList, entries, groups_of, known
 from stillroom.substances.model import Basis, Limit
@@ -11,6 +13,11 @@ from stillroom.substances.model import Basis, Limit
 __all__ = ["nuisance_dust", "of", "remarks"]
 
 _NOTATIONS = {"skin": "skin", "ca": "carcinogen", "sen": "sensitiser", "lf": "lowest feasible"}
+_KINSHIP = {
+    "hydrate": "{kin.name} is its hydrate",
+    "deuterated": "{kin.name} is the same with deuterium for hydrogen",
+    "isomer": "the entry covers all isomers, as {kin.name}",
+}
 _BASES: tuple[tuple[str, Basis], ...] = (("twa", "TWA"), ("stel", "STEL"), ("ceiling", "C"))
 
 
@@ -46,12 +53,41 @@ def of(cas: str, list_key: str) -> tuple[Limit, ...]:
     [('TWA', 1000.0, 'ppm')]
     """
     item = known(list_key)
+    kin = kin_of(cas)
+    if kin is None or _judged_as(cas, item) == cas:
+        return _of(cas, item)
+    return tuple(_for_kin(limit, kin) for limit in _of(kin.parent, item))
+
+
+def _judged_as(cas: str, item: LimitList) -> str:
+    """The CAS number whose entries apply: the parent's, unless the list names the substance itself."""
+    kin = kin_of(cas)
+    named = cas in (entries(item.key) if item.file else ontario.table())
+    return cas if kin is None or named or (kin.lists and item.key not in kin.lists) else kin.parent
+
+
+def _of(cas: str, item: LimitList) -> tuple[Limit, ...]:
+    """What the list prints for the substance or for a group that it belongs to."""
     if not item.file:
         return ontario.of(cas, item)
-    found: list[Limit] = []
-    for row in _rows(cas, list_key):
-        found.extend(_limits(cas, row, item))
-    return tuple(found)
+    return tuple(limit for row in _rows(cas, item.key) for limit in _limits(cas, row, item))
+
+
+def _for_kin(limit: Limit, kin: Kin) -> Limit:
+    """A limit that the list prints for the parent, as it applies to the substance.
+
+    As an element it needs no words: the mass fraction knows the water. In ppm the two count the same molecules.
+    In mg/m³ the value is taken as it stands: a hydrate or deuterated compound is heavier than its parent, so
+    that is the cautious side.
+    """
+    if limit.measured_as:
+        return replace(limit, cas=kin.cas)
+    parent = f"{kin.parent_name} ({kin.parent})"
+    words = f"The limit is printed for {parent}: {_KINSHIP[kin.kind].format(kin=kin)}"
+    if limit.unit == "mg/m3" and kin.kind != "isomer":
+        words += ", taken as it stands, which is cautious"
+    note = "; ".join(part for part in (words, limit.note) if part)
+    return replace(limit, cas=kin.cas, printed_for=parent, note=note)
 
 
 def remarks(cas: str, list_key: str) -> tuple[str, ...]:
@@ -61,7 +97,7 @@ def remarks(cas: str, list_key: str) -> tuple[str, ...]:
         return ()
     return tuple(
         f"{item.title}: {row['name']}, no number; {row['note']}".rstrip("; ")
-        for row in _rows(cas, list_key)
+        for row in _rows(_judged_as(cas, item), list_key)
         if not any(row[column] for column, _ in _BASES)
     )
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 from types import MappingProxyType
 
 from stillroom.errors import InputError, Problem
+from stillroom.substances.kin import WATER_MOLAR_MASS, kin_of
 from stillroom.substances.shipped import rows
 
 __all__ = ["GroupMember", "LimitList", "digest", "entries", "groups_of", "known", "lists", "mass_fraction"]
@@ -138,8 +139,24 @@ def _members() -> Mapping[str, tuple[GroupMember, ...]]:
 
 
 def groups_of(cas: str) -> tuple[GroupMember, ...]:
-    """The groups of compounds that a substance belongs to, empty where none."""
-    return _members().get(cas, ())
+    """The groups of compounds that a substance belongs to, empty where none; a hydrate to those of its parent.
+
+    A hydrate's molar mass [g/mol] is its parent's and that of its water.
+    """
+    own = _members().get(cas, ())
+    kin = kin_of(cas)
+    if own or kin is None or kin.lists:
+        return own
+    water = kin.waters * WATER_MOLAR_MASS
+    return tuple(
+        replace(
+            member,
+            cas=cas,
+            name=kin.name,
+            molar_mass_g_mol=None if member.molar_mass_g_mol is None else member.molar_mass_g_mol + water,
+        )
+        for member in _members().get(kin.parent, ())
+    )
 
 
 def mass_fraction(cas: str, counted_as: str) -> float | None:
