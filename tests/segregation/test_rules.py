@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from stillroom.inventory.model import Component, Container
-from stillroom.segregation import SEVERITIES, conflicts, pair_conflict
-from stillroom.segregation.tables import group_rules, rules
+from stillroom.segregation import SEVERITIES, Severity, conflicts, pair_conflict, remarks
+from stillroom.segregation.tables import Rule, group_rules, rules
 from stillroom.sources import bibliography
 from stillroom.substances.hazards import hazards
 from stillroom.substances.hazards.tables import sidecar
@@ -138,6 +138,46 @@ NAMES = {
     "lead chromate": "7758-97-6",
     "hydroquinone": "123-31-9",
     "sodium thiosulphate": "7772-98-7",
+    "acetaldehyde": "75-07-0",
+    "acetyl chloride": "75-36-5",
+    "acrylonitrile": "107-13-1",
+    "aluminium": "7429-90-5",
+    "ammonium nitrate": "6484-52-2",
+    "ammonium sulphate": "7783-20-2",
+    "barium chloride": "10361-37-2",
+    "benzoyl peroxide": "94-36-0",
+    "calcium hydroxide": "1305-62-0",
+    "calcium hypochlorite": "7778-54-3",
+    "carbon": "7440-44-0",
+    "carbon tetrachloride": "56-23-5",
+    "cinnabar": "1344-48-5",
+    "cobalt chloride": "7646-79-9",
+    "copper": "7440-50-8",
+    "cyclohexene": "110-83-8",
+    "fructose": "57-48-7",
+    "hydrazine": "302-01-2",
+    "iron": "7439-89-6",
+    "iron(II) sulphate": "7782-63-0",
+    "lactose": "63-42-3",
+    "lead nitrate": "10099-74-8",
+    "magnesium": "7439-95-4",
+    "nitromethane": "75-52-5",
+    "oxalic acid": "144-62-7",
+    "paraffin wax": "8002-74-2",
+    "phenolphthalein": "77-09-8",
+    "potassium carbonate": "584-08-7",
+    "potassium chlorate": "3811-04-9",
+    "potassium tert-butoxide": "865-47-4",
+    "silver": "7440-22-4",
+    "silver sulphate": "10294-26-5",
+    "sodium bromide": "7647-15-6",
+    "sodium nitrate": "7631-99-4",
+    "sodium nitrite": "7632-00-0",
+    "sodium sulphite": "7757-83-7",
+    "sulphur": "7704-34-9",
+    "triethanolamine": "102-71-6",
+    "zinc": "7440-66-6",
+    "zinc sulphate": "7733-02-0",
 }
 
 # Common practice, no source: neighbours on one shelf in every laboratory, that no list tells apart.
@@ -169,6 +209,44 @@ sulphate/copper sulphate iron(III) chloride/sodium chloride lead chromate/titani
 benzaldehyde/ethanol ammonia/sodium hydroxide ammonia/sodium chloride hydroquinone/sodium chloride
 sodium thiosulphate/sodium chloride naphthalene/toluene
 """
+
+# What a teaching laboratory keeps in one cabinet, by the reason why it may. A strength that is not that of the bottle
+# in BOTTLE stands behind the name as a mass fraction: 0.07 is 2 mol/L hydrochloric acid, 0.06 1 mol/L nitric acid, 0.034
+# 2 mol/L ammonia, 0.03 "10 volume" hydrogen peroxide, 0.0017 lime water. Common practice, with the reason as argument.
+TEACHING = {
+    "a sugar is a ring: acid and alkali turn it over hours, in water, with no heat (the food tests are made of these)": """
+        glucose/hydrochloric acid, sucrose/hydrochloric acid, glucose/sodium hydroxide, glucose/sodium carbonate,
+        glucose/sodium bicarbonate, glucose/copper sulphate, fructose/citric acid, lactose/sodium chloride,
+        glucose/ammonia, starch/potassium iodide""",
+    "slow without a catalyst, and no gas: a broken bottle is wiped up before it is warm": """
+        acetone/sodium hydroxide, acetone/sodium carbonate, ethanol/sodium hydroxide, isopropanol/potassium hydroxide,
+        methanol/silver sulphate, dichloromethane/triethanolamine, acetone/triethanolamine, benzaldehyde/sodium carbonate""",
+    "both weak or dilute: mixed, they warm by a few kelvin at most": """
+        acetic acid 0.10/triethanolamine, acetic acid 0.05/sodium bicarbonate, citric acid/sodium bicarbonate,
+        hydrochloric acid 0.07/sodium bicarbonate, hydrochloric acid 0.07/ethanol, hydrochloric acid 0.07/acetone,
+        hydrochloric acid 0.07/acetic acid 0.05, hydrochloric acid 0.07/sulphuric acid 0.09, sulphuric acid 0.09/ethanol,
+        sodium hydroxide 0.04/citric acid, calcium hydroxide 0.0017/ammonia 0.034, hydrochloric acid 0.07/copper sulphate""",
+    "under 8 % hydrogen peroxide is no oxidiser in transport (UN 2984); a titration's permanganate is 0.3 %": """
+        hydrogen peroxide 0.03/ethanol, hydrogen peroxide 0.03/glucose, hydrogen peroxide 0.03/sodium hydroxide,
+        permanganate 0.003/ethanol, permanganate 0.003/iron(II) sulphate, permanganate 0.003/oxalic acid,
+        permanganate 0.003/sodium thiosulphate, hydrogen peroxide 0.03/potassium iodide""",
+    "salts that at worst change partners in water": """
+        barium chloride/sodium sulphate, calcium chloride/sodium carbonate, silver nitrate/sodium chloride,
+        lead nitrate/potassium iodide, copper sulphate/zinc sulphate, copper sulphate/magnesium sulphate,
+        cobalt chloride/nickel sulphate, ammonium sulphate/sodium sulphate, iron(II) sulphate/copper sulphate,
+        iron(II) sulphate/iron(III) chloride, sodium thiosulphate/sodium sulphite, sodium nitrate/sodium chloride,
+        sodium nitrate/sodium nitrite, potassium nitrate/sodium nitrite, permanganate/potassium dichromate""",
+    "iodine with what it is sold and used with; no powdered metal, no ammonia": """
+        iodine/potassium iodide, iodine/sodium chloride, iodine/copper sulphate, iodine/lead nitrate""",
+    "metals with one another, with salts, with alkali that does not touch them": """
+        copper/zinc, iron/copper, magnesium/copper, iron/sodium chloride, magnesium/sodium hydroxide,
+        magnesium/calcium hydroxide""",
+    "fuel beside fuel, indicators, and what does not react at all": """
+        cyclohexane/cyclohexene, cyclohexane/ethanol, paraffin wax/ethanol, ethanol/phenolphthalein, agar/glucose,
+        urea/ammonium sulphate, glycerol/glucose, paraffin oil/sodium hydroxide, sodium hydroxide/potassium carbonate""",
+    "cinnabar dissolves in no common acid (from memory): no hydrogen sulphide": """
+        cinnabar/oxalic acid, cinnabar/citric acid""",
+}
 
 # pair, least severity wanted. The danger is in the National Research Council's Prudent Practices in the
 # Laboratory (1995), Table 3.9 or 3.10, unless another source is named.
@@ -210,7 +288,59 @@ DANGEROUS = [
     ("acetic anhydride", "sodium hydroxide", "separate compartment"),
     ("THF", "permanganate", "separate compartment"),
     ("turpentine", "chromium trioxide", "separate compartment"),
+    ("ammonium nitrate", "sulphuric acid", "separate compartment"),
+    ("ammonium nitrate", "potassium chlorate", "separate compartment"),
+    ("ammonium nitrate", "sodium nitrite", "separate compartment"),
+    ("ammonium nitrate", "starch", "separate compartment"),
+    ("ammonium nitrate", "hexane", "separate compartment"),
+    ("ammonium nitrate", "zinc", "separate compartment"),
+    ("potassium chlorate", "sulphur", "separate compartment"),
+    ("potassium chlorate", "sucrose", "separate compartment"),
+    ("potassium chlorate", "ammonium chloride", "separate compartment"),
+    ("potassium chlorate", "sulphuric acid", "separate compartment"),
+    ("potassium chlorate", "aluminium", "separate compartment"),
+    ("permanganate", "ethylene glycol", "separate compartment"),
+    ("permanganate", "benzaldehyde", "separate compartment"),
+    ("calcium hypochlorite", "carbon", "separate compartment"),
+    ("copper", "hydrogen peroxide", "separate compartment"),
+    ("iron", "hydrogen peroxide", "separate compartment"),  # p. 103
+    ("chromium trioxide", "methanol", "separate compartment"),  # p. 287
+    ("chromium trioxide", "ethyl acetate", "separate compartment"),  # p. 287
+    ("hydrazine", "hydrogen peroxide", "not in one cabinet"),
+    ("carbon tetrachloride", "zinc", "separate compartment"),  # p. 279
+    ("carbon tetrachloride", "aluminium", "separate compartment"),  # p. 279
+    ("chloroform", "potassium tert-butoxide", "separate compartment"),  # p. 283
+    ("sulphuric acid", "formic acid", "separate compartment"),  # p. 401: carbon monoxide
+    ("sulphuric acid", "sodium bromide", "separate tray"),  # p. 401
+    ("sulphuric acid", "water", "separate tray"),  # p. 401
+    (
+        "nitromethane",
+        "hydrogen peroxide",
+        "separate compartment",
+    ),  # ACS, Safety in Academic Chemistry Laboratories
+    ("sulphuric acid", "bleach", "separate compartment"),  # US Chemical Safety Board, case study 2017-01
+    ("nitric acid", "carbon", "separate compartment"),  # University of Washington, an incident
+    ("acetyl chloride", "DMSO", "separate compartment"),  # HSDB
+    ("acetyl chloride", "ethanol", "separate tray"),  # HSDB
+    ("acrylonitrile", "benzoyl peroxide", "separate compartment"),  # HSDB
+    ("benzoyl peroxide", "chloroform", "separate compartment"),  # Cornell, Appendix K
+    ("acetic anhydride", "nitric acid", "not in one cabinet"),  # Cornell, Appendix K
+    ("acetaldehyde", "ammonia", "separate compartment"),  # Oklahoma HSC, Appendix C
+    ("sodium azide", "silver", "separate compartment"),  # University SOP, sodium azide and azide compounds
 ]
+
+
+def _strong(written: str) -> tuple[str, float]:
+    """CAS number and mass fraction of ``name`` or ``name 0.07``."""
+    name, _, number = written.rpartition(" ")
+    stated = number.replace(".", "").isdigit()
+    cas = NAMES[name if stated else written]
+    return cas, float(number) if stated else _fraction(cas)
+
+
+def _at_strength(first: str, second: str) -> tuple[Severity, Rule] | None:
+    (one, strength), (two, other) = _strong(first), _strong(second)
+    return pair_conflict(one, two, first_fraction=strength, second_fraction=other)
 
 
 def _fraction(cas: str) -> float:
@@ -230,11 +360,18 @@ def _container(key: str, cas: str, fraction: float, *, water: float = 0.0) -> Co
 
 
 def test_usual_shelf_neighbours_are_not_flagged() -> None:
-    """At most 5 % of at least 60 pairs, the bound that was set beforehand."""
+    """The bound that was set beforehand was 5 %; now none is."""
     pairs = _pairs(HARMLESS)
     flagged = [pair for pair in pairs if _pair(*(NAMES[name] for name in pair))]
-    assert len(pairs) >= 60
-    assert len(flagged) <= 0.05 * len(pairs), flagged
+    assert len(pairs) >= 100
+    assert flagged == []
+
+
+def test_what_a_teaching_laboratory_keeps_together_is_not_flagged() -> None:
+    pairs = [tuple(pair.strip().split("/")) for text in TEACHING.values() for pair in text.split(",")]
+    assert len(set(pairs)) == len(pairs) >= 60
+    found = {pair: _at_strength(*pair) for pair in pairs}
+    assert {pair: answer[1].consequence for pair, answer in found.items() if answer} == {}
 
 
 def _pairs(written: str) -> list[tuple[str, str]]:
@@ -264,6 +401,40 @@ def test_strength_matters() -> None:
     assert strong and weak and unstated
     assert strong[0] == unstated[0] == "separate compartment"
     assert weak[0] == "separate tray"
+
+
+@pytest.mark.parametrize(
+    ("acid", "base", "wanted"),
+    [
+        ("hydrochloric acid", "ammonia", "not in one cabinet"),
+        ("hydrochloric acid", "ammonia 0.034", "not in one cabinet"),
+        ("hydrochloric acid 0.07", "ammonia", "separate tray"),
+        ("hydrochloric acid 0.07", "ammonia 0.034", "separate tray"),
+        ("nitric acid 0.06", "ammonia 0.034", "separate tray"),
+    ],
+)
+def test_a_fog_needs_the_vapour_of_both(acid: str, base: str, wanted: str) -> None:
+    """Over 2 mol/L hydrochloric acid there is 10⁻⁶ bar of it, over 37 % 0.2 bar (from memory: Perry); ammonia's vapour is
+    proportional to its strength (Henry)."""
+    found = _at_strength(acid, base)
+    assert found
+    assert found[0] == wanted
+
+
+def test_nitrates_stand_with_nitrites_but_ammonium_nitrate_does_not() -> None:
+    """National Research Council, Prudent Practices (1995), Table 4.1: one group, "except ammonium nitrate"."""
+    assert _at_strength("sodium nitrate", "sodium nitrite") is None
+    parted = _at_strength("ammonium nitrate", "sodium nitrite")
+    assert parted and parted[0] == "separate compartment"
+
+
+def test_what_may_stand_together_is_still_not_to_be_mixed() -> None:
+    acetone, lye = _container("a", "67-64-1", 1.0), _container("b", "1310-73-2", 1.0)
+    acid = _container("c", "7664-93-9", 0.96)
+    (said,) = remarks([acetone, lye])
+    assert "condensation" in said
+    assert all("condensation" not in conflict.consequence for conflict in conflicts([acetone, lye, acid]))
+    assert remarks([acetone, acid]) == ()
 
 
 @pytest.mark.parametrize(("acid", "salt"), [("7647-01-0", "143-33-9"), ("7647-01-0", "26628-22-8")])
@@ -337,7 +508,7 @@ def test_group_codes_agree_with_the_matrix() -> None:
 
 @needs_reference
 def test_published_incompatible_pairs_are_found() -> None:
-    """At least 90 % of the rows whose two members have a CAS number and are admitted.
+    """All but one of the rows whose two members have a CAS number and are admitted.
 
     The rules were written with these lists in view, so this measures coverage and is no blind test.
     """
@@ -355,7 +526,7 @@ def test_published_incompatible_pairs_are_found() -> None:
             if _pair(first, second) is None:
                 missed.append((row["a_name"], row["b_name"]))
     assert rows > 80
-    assert len(missed) <= 0.10 * rows, missed
+    assert missed in ([], [("acetic acid", "ethylene glycol")])
 
 
 # class as the Pocket Guide prints it -> one usual member (our choice)

@@ -10,9 +10,19 @@ from stillroom.segregation.model import SEVERITIES, Conflict, Severity
 if TYPE_CHECKING:
     from stillroom.segregation.placement import place
     from stillroom.segregation.plan import Placed, Plan
-    from stillroom.segregation.rules import conflicts, pair_conflict
+    from stillroom.segregation.rules import conflicts, pair_conflict, remarks
 
-__all__ = ["SEVERITIES", "Conflict", "Placed", "Plan", "Severity", "conflicts", "pair_conflict", "place"]
+__all__ = [
+    "SEVERITIES",
+    "Conflict",
+    "Placed",
+    "Plan",
+    "Severity",
+    "conflicts",
+    "pair_conflict",
+    "place",
+    "remarks",
+]
 
 _LAZY = {
     "Placed": "plan",
@@ -20,6 +30,7 @@ _LAZY = {
     "conflicts": "rules",
     "pair_conflict": "rules",
     "place": "placement",
+    "remarks": "rules",
 }
 
 

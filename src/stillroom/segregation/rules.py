@@ -17,7 +17,7 @@ from stillroom.segregation.model import SEVERITIES, Conflict, Severity
 from stillroom.segregation.tables import Rule, dilute_below, group_rules, mend, rules, trace
 from stillroom.substances.hazards.lookup import hazards
 
-__all__ = ["conflicts", "pair_conflict"]
+__all__ = ["conflicts", "pair_conflict", "remarks"]
 
 WATER = "7732-18-5"
 _AQUEOUS = 0.3
@@ -54,6 +54,28 @@ def conflicts(containers: Sequence[Container]) -> tuple[Conflict, ...]:
         if conflict:
             found.append(conflict)
     return tuple(sorted(found, key=lambda conflict: -SEVERITIES.index(conflict.severity)))
+
+
+def remarks(containers: Sequence[Container]) -> tuple[str, ...]:
+    """What may stand together in closed bottles but is not to be mixed, a sentence a pair of substances.
+
+    Parameters
+    ----------
+    containers : sequence of Container
+        Contents that are not identified are left out.
+    """
+    known = [(container, tuple(_parts(container))) for container in containers if container.known]
+    found: dict[str, None] = {}
+    for (first, first_parts), (second, second_parts) in combinations(known, 2):
+        if _worst(first, first_parts, second, second_parts):
+            continue
+        for cas, name, fraction in first_parts:
+            for other_cas, other_name, other_fraction in second_parts:
+                one, two = _tags(cas, fraction), _tags(other_cas, other_fraction)
+                for rule, _ in _holding(rules(), one, two):
+                    if rule.severity is None and not rule.overrules and cas != other_cas:
+                        found[f"{name} and {other_name}: {rule.consequence}."] = None
+    return tuple(found)
 
 
 def pair_conflict(
@@ -125,6 +147,8 @@ def _ruling(
     one, two = _tags(first, first_fraction), _tags(second, second_fraction)
     fractions = first_fraction, second_fraction
     by_class = list(_holding(rules(), one, two))
+    if any(rule.overrules for rule, _ in by_class):
+        return None
     best = _most_severe(by_class, fractions)
     if by_class and best is None:
         return None

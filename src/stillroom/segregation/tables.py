@@ -12,12 +12,14 @@ from typing import Any
 
 from stillroom.segregation.model import SEVERITIES, Severity
 
-__all__ = ["Rule", "dilute_below", "group_rules", "rules", "trace"]
+__all__ = ["Rule", "dilute_below", "group_rules", "mend", "rules", "trace"]
+
+_TOGETHER = "together"
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Two classes (or ``cas:…``, or ``group:…``) that are kept apart; None where nothing follows."""
+    """Two classes (or ``cas:…``, or ``group:…``) that are kept apart; None where they may stand together."""
 
     first: str
     second: str
@@ -28,6 +30,8 @@ class Rule:
     consequence: str
     source: str
     locator: str
+    overrules: bool = False
+    """a source names the two as neighbours: no other rule parts them"""
 
 
 def _text(name: str) -> str:
@@ -40,7 +44,7 @@ def _sidecar(name: str) -> Mapping[str, Any]:
 
 
 def _severity(text: str) -> Severity | None:
-    if text == "none":
+    if text in ("none", _TOGETHER):
         return None
     if text not in SEVERITIES:
         raise ValueError(f"not a severity: {text!r}")
@@ -60,6 +64,7 @@ def rules() -> tuple[Rule, ...]:
             row["consequence"],
             row["source"],
             row["locator"],
+            overrules=row["severity"] == _TOGETHER,
         )
         for row in csv.DictReader(_text("rules.csv").splitlines())
     )

@@ -23,7 +23,7 @@ def command(ctx: click.Context, inventory: Path, cabinet: str, seed: int, as_jso
     """Where everything stands: INVENTORY in, a place for each container out. It does not say that it may be there."""
     from stillroom.cabinet.load import load_cabinet
     from stillroom.inventory import read
-    from stillroom.segregation import conflicts, place
+    from stillroom.segregation import conflicts, place, remarks
 
     contents = read(inventory)
     known = tuple(item for item in contents.containers if item.known)
@@ -40,6 +40,8 @@ def command(ctx: click.Context, inventory: Path, cabinet: str, seed: int, as_jso
             click.echo(f"NOT placed: {names[key]}: {reason}")
         for conflict in plan.unsolved:
             click.echo(f"NOT solved: {' + '.join(conflict.names)}: {conflict.consequence}")
+        for words in remarks(known):
+            click.echo(f"May stand together, not to be mixed: {words}")
         unknown = len(contents.containers) - len(known)
         if unknown:
             click.echo(f"{unknown} rows of unknown contents were not placed.")
