@@ -45,15 +45,17 @@ def inputs(**room: Any) -> dict[str, Any]:
 def make_side(name: str, password_hash: str) -> Side:
     from stillroom.records.models import Membership, Organisation, User
     from stillroom.records.store import conclude, copy_of, keep_file, new_draft, update_draft
+    from stillroom.records.trail import writing
 
-    organisation = Organisation.objects.create(name=f"{name} (invented)")
     people = {}
-    for role in ("owner", "validator", "reader"):
-        user = User.objects.create(
-            username=f"{name}-{role}", full_name=f"{name} {role}", password=password_hash
-        )
-        Membership.objects.create(user=user, organisation=organisation, role=role)
-        people[role] = user
+    with writing(None, "test", reason="people come"):
+        organisation = Organisation.objects.create(name=f"{name} (invented)")
+        for role in ("owner", "validator", "reader"):
+            user = User.objects.create(
+                username=f"{name}-{role}", full_name=f"{name} {role}", password=password_hash
+            )
+            Membership.objects.create(user=user, organisation=organisation, role=role)
+            people[role] = user
     side = Side(organisation, people)
     stored = keep_file(organisation, people["validator"], name="bottles.csv", content=INVENTORY)
     side.draft, side.done = (
@@ -61,12 +63,13 @@ def make_side(name: str, password_hash: str) -> Side:
         for title in ("Draft", "Done")
     )
     for case in (side.draft, side.done):
-        update_draft(case, inventory=stored)
-    conclude(side.done, people["validator"], record=fake_assess(side.done))
+        update_draft(case, people["validator"], inventory=stored)
+    number = {"number": f"261104-{name.upper()}"}
+    conclude(side.done, people["validator"], record=fake_assess(side.done) | number)
     side.copy = copy_of(side.done, people["validator"])
     changed = inputs(air_changes_per_h=1.0)
-    update_draft(side.copy, **changed)
-    conclude(side.copy, people["validator"], record=fake_assess(side.copy))
+    update_draft(side.copy, people["validator"], **changed)
+    conclude(side.copy, people["validator"], record=fake_assess(side.copy) | number)
     return side
 
 

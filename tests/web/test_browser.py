@@ -201,10 +201,12 @@ class TestInABrowser(StaticLiveServerTestCase):
         """Sign in and begin, by Tab and Enter only; scripts off; the focused thing is never covered."""
         page = self.browser.new_context(java_script_enabled=False).new_page()
         from stillroom.records.models import Membership, Organisation, User
+        from stillroom.records.trail import writing
 
-        user = User.objects.create_user("ada", password="five invented words here 9", full_name="Ada")
-        owner = Organisation.objects.create(name="Invented Works")
-        Membership.objects.create(user=user, organisation=owner, role="owner")
+        with writing(None, "test", reason="someone comes"):
+            user = User.objects.create_user("ada", password="five invented words here 9", full_name="Ada")
+            owner = Organisation.objects.create(name="Invented Works")
+            Membership.objects.create(user=user, organisation=owner, role="owner")
         page.goto(f"{self.live_server_url}/login/")
         keys = page.keyboard
 

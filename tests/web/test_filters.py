@@ -230,7 +230,7 @@ def test_a_cabinet_file_may_bring_its_own_medium(ours, validator):
     from stillroom.cabinet.load import shipped_tables
 
     tables = shipped_tables("under-bench")
-    update_draft(ours.draft, cabinet=tables)
+    update_draft(ours.draft, ours.people["validator"], cabinet=tables)
     lines = ["[cabinet]", *(f"{key} = {value!r}" for key, value in tables["cabinet"].items()), "[[compartment]]",
              'key = "A"', "[[compartment.shelf]]", 'key = "1"', "height_m = 0.1", "width_m = 0.5", "depth_m = 0.4",
              "clear_height_m = 0.4", "max_load_kg = 20", "[filters]", "[[filters.bed]]", 'medium = "ours"',

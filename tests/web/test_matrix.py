@@ -38,8 +38,9 @@ MATRIX = {
     "recompute": (CASE, 302, 404, 302, 200),
     "difference": (CASE, 200, 404, 200, 405),
     "paper": (CASE, 200, 404, 200, 405),
+    "door": (CASE, 302, 404, 302, 405),
 }
-FINISHED = {"result", "change", "recompute", "difference", "paper"}
+FINISHED = {"result", "change", "recompute", "difference", "paper", "door"}
 ANONYMOUS = {"first": 404, "login": 200, "logout": 302, "start": 302}
 
 
@@ -55,6 +56,8 @@ def address(name, side):
     if MATRIX[name][0] != CASE:
         return reverse(name)
     case = side.draft if name not in FINISHED else side.copy if name == "difference" else side.done
+    if name == "door":
+        return reverse(name, kwargs={"number": case.record["number"]})
     arguments = {"key": case.key} | ({"name": "label.pdf"} if name == "paper" else {})
     return reverse(name, kwargs=arguments)
 
@@ -97,8 +100,10 @@ def test_members_readers_and_strangers(name, ours, theirs, client):
 
 def test_someone_without_organisation_sees_nothing(ours, client):
     from stillroom.records.models import User
+    from stillroom.records.trail import writing
 
-    lonely = User.objects.create(username="lonely")
+    with writing(None, "test", reason="someone comes"):
+        lonely = User.objects.create(username="lonely")
     client.force_login(lonely, backend="django.contrib.auth.backends.ModelBackend")
     for name in ("assessments", "new", "account", "substances"):
         assert client.get(reverse(name)).status_code == 403
@@ -121,9 +126,12 @@ def test_the_admin_site_is_for_staff(ours, client):
 
 
 def test_staff_of_another_organisation_see_only_their_own_rows(ours, theirs, client):
+    from stillroom.records.trail import writing
+
     user = theirs.people["owner"]
     user.is_staff = user.is_superuser = True
-    user.save()
+    with writing(None, "test", reason="more rights"):
+        user.save()
     client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
     assert client.get(reverse("admin:records_assessment_change", args=[theirs.done.pk])).status_code == 200
     response = client.get(reverse("admin:records_assessment_change", args=[ours.done.pk]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stillroom.records.models import Membership, User
+from stillroom.records.trail import writing
 
 GOOD = {
     "organisation": "Invented Works",
@@ -105,7 +106,8 @@ def test_a_deactivated_person_is_out_at_once(ours, validator):
     assert validator.get("/assessments/").status_code == 200
     user = ours.people["validator"]
     user.is_active = False
-    user.save()
+    with writing(None, "test", reason="has left"):
+        user.save()
     assert validator.get("/assessments/").status_code == 302
 
 

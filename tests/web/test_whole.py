@@ -57,6 +57,23 @@ def test_the_papers_are_what_they_say(real, client):
     assert kept == case.record
 
 
+@pytest.mark.parametrize("name", ["label.pdf", "label-a6.pdf"])
+def test_the_code_on_a_label_leads_to_its_result(name, real, client):
+    """Read back from the printed page by an independent reader (zxing), at 150 dots an inch."""
+    import pypdfium2
+    import zxingcpp
+
+    case = real.draft
+    client.post(reverse("check", kwargs={"key": case.key}), {"title": "Toluene and acetone"})
+    response = client.get(reverse("paper", kwargs={"key": case.key, "name": name}))
+    page = pypdfium2.PdfDocument(response.content)[0].render(scale=150 / 72).to_pil()
+    (code,) = zxingcpp.read_barcodes(page)
+    case.refresh_from_db()
+    assert code.text == f"HTTP://TESTSERVER/L/{case.record['number']}"
+    path = code.text.removeprefix("HTTP://TESTSERVER")
+    assert client.get(path)["Location"] == reverse("result", kwargs={"key": case.key})
+
+
 def test_look_up(real, client):
     text = client.get(reverse("substances"), {"q": " toluene "}).content.decode()
     assert "108-88-3" in text

@@ -7,10 +7,12 @@ import secrets
 import tempfile
 from datetime import timedelta
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from csp.constants import NONE, SELF
 from django.utils.translation import gettext_lazy as _
 
+from stillroom.errors import StillroomError
 from stillroom.records.database import settings_for
 
 WEB = Path(__file__).parent
@@ -29,10 +31,24 @@ def _secret_key() -> str:
     )
 
 
+def _base_url() -> str:
+    """Where the codes on labels lead: http(s), a host, perhaps a port and a path; empty where it is not stated."""
+    stated = os.environ.get("STILLROOM_BASE_URL", "").strip().rstrip("/")
+    parts = urlsplit(stated)
+    wrong = parts.scheme not in ("http", "https") or not parts.hostname or parts.query or parts.fragment
+    if stated and (wrong or "@" in parts.netloc):
+        raise StillroomError(
+            f"STILLROOM_BASE_URL is “{stated}”. Write the address that people type, like https://stillroom.example.org."
+        )
+    return stated
+
+
 SECRET_KEY = _secret_key()
 DEBUG = False
+BASE_URL = _base_url()
 ALLOWED_HOSTS = [
-    *filter(None, os.environ.get("STILLROOM_HOSTS", "").split(",")),
+    *filter(None, (host.strip() for host in os.environ.get("STILLROOM_HOSTS", "").split(","))),
+    *filter(None, [urlsplit(BASE_URL).hostname]),
     "127.0.0.1",
     "localhost",
     "[::1]",

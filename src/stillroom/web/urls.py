@@ -10,6 +10,7 @@ from stillroom.web.by_hand.view import by_hand
 from stillroom.web.cabinet.view import cabinet
 from stillroom.web.check.view import check
 from stillroom.web.difference.view import difference
+from stillroom.web.door.view import door
 from stillroom.web.filters.view import filters
 from stillroom.web.first.view import first
 from stillroom.web.inventory.view import inventory
@@ -54,5 +55,6 @@ urlpatterns = [
     path(CASE + "recompute/", recompute, name="recompute"),
     path(CASE + "difference/", difference, name="difference"),
     path(CASE + "papers/<str:name>", paper, name="paper"),
+    path("L/<str:number>", door, name="door"),
     path("admin/", admin.site.urls),
 ]

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
+from stillroom.records.store import change_password
 from stillroom.web.account.context import AccountContext
 from stillroom.web.account.form import PasswordForm
 from stillroom.web.shared.doors import posted, show
@@ -19,8 +20,7 @@ def account(request):
         raise PermissionDenied
     form = PasswordForm(posted(request), user=request.user)
     if request.method == "POST" and form.is_valid():
-        request.user.set_password(form.cleaned_data["new"])
-        request.user.save(update_fields=["password"])
+        change_password(request.user, form.cleaned_data["new"])
         update_session_auth_hash(request, request.user)
         return redirect(reverse("account") + "?changed=1")
     context = AccountContext(form=form, membership=request.membership, changed="changed" in request.GET)

@@ -21,14 +21,14 @@ def by_hand(request, assessment):
         place = request.POST["remove"]
         if place.isdigit() and int(place) < len(rows):
             del rows[int(place)]
-            update_draft(assessment, room={**tables, "limit": rows})
+            update_draft(assessment, request.user, room={**tables, "limit": rows})
         return redirect(here)
     if request.method == "POST":
         form = ByHandForm(request.POST)
         if form.is_valid():
             row = form.cleaned_data["row"]
             same = [old for old in rows if (old["cas"], old["basis"]) != (row["cas"], row["basis"])]
-            update_draft(assessment, room={**tables, "limit": [*same, row]})
+            update_draft(assessment, request.user, room={**tables, "limit": [*same, row]})
             return redirect(here)
     context = ByHandContext(
         assessment=assessment,

@@ -24,7 +24,7 @@ def cabinet(request, assessment):
         initial=initial,
     )
     if request.method == "POST" and form.is_valid():
-        update_draft(assessment, cabinet=form.cleaned_data["tables"])
+        update_draft(assessment, request.user, cabinet=form.cleaned_data["tables"])
         address = reverse("filters", kwargs={"key": assessment.key})
         return redirect(address + ("?back=check" if from_check(request) else ""))
     context = CabinetContext(

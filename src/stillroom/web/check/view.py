@@ -45,7 +45,7 @@ def check(request, assessment):
 
 def compute(request, assessment, title: str) -> str:
     """Compute outside any transaction and keep the result; gives what is wrong, or an empty text."""
-    update_draft(assessment, title=title, date=today().isoformat())
+    update_draft(assessment, request.user, title=title, date=today().isoformat())
     try:
         record = core.assess(assessment)
         conclude(assessment, request.user, record=record)

@@ -22,7 +22,7 @@ def filters(request, assessment):
         medium_form = MediumForm(request.POST, request.FILES)
         if medium_form.is_valid():
             tables = with_medium(tables, medium_form.cleaned_data["table"])
-            update_draft(assessment, cabinet=tables)
+            update_draft(assessment, request.user, cabinet=tables)
             taken, medium_form = medium_form.cleaned_data["medium"].title, MediumForm()
     known = own_media([row.tables for row in mine(request, CabinetDefinition).order_by("-pk")[:50]])
     if adds:  # what was typed stays, and is not judged before Continue
@@ -30,7 +30,7 @@ def filters(request, assessment):
     else:
         form = FiltersForm(posted(request), tables=tables, known=known)
         if request.method == "POST" and form.is_valid():
-            update_draft(assessment, cabinet=form.cleaned_data["tables"])
+            update_draft(assessment, request.user, cabinet=form.cleaned_data["tables"])
             return go_on(request, assessment, "filters")
     context = FiltersContext(
         assessment=assessment,

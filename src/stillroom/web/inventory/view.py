@@ -35,6 +35,6 @@ def take(request, assessment, name, content):
     from django.urls import reverse
 
     stored = keep_file(request.membership.organisation, request.user, name=name, content=content)
-    update_draft(assessment, inventory=stored)
+    update_draft(assessment, request.user, inventory=stored)
     address = reverse("reading", kwargs={"key": assessment.key})
     return redirect(address + ("?back=check" if from_check(request) else ""))

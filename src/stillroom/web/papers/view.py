@@ -4,7 +4,9 @@ import re
 
 from django.http import Http404, HttpResponse
 
-from stillroom.web.shared import core
+from stillroom.errors import StillroomError
+from stillroom.web.shared import core, errors
+from stillroom.web.shared.address import base_url
 from stillroom.web.shared.doors import assessment_or_404, page
 
 KINDS = {
@@ -21,7 +23,10 @@ def paper(request, key: str, name: str):
     assessment = assessment_or_404(request, key)
     if name not in KINDS or assessment.record is None:
         raise Http404
-    files = core.papers(assessment.record)
+    try:
+        files = core.papers(assessment.record, base_url(request))
+    except StillroomError as error:  # an address too long for the code on a label
+        return errors.no_paper(request, error)
     if name not in files:
         raise Http404
     number = re.sub(r"[^A-Za-z0-9-]", "", str(assessment.record.get("number", "")))[:40] or "record"

@@ -31,6 +31,8 @@ class ResultContext:
     shelves: Figure | None
     papers: Sequence[tuple[str, str]]
     """file name, words"""
+    label_address: str
+    """where the code on the label leads, if no other computer can follow it; else empty"""
     changed: Sequence[Assessment]
     """copies of this one"""
     may_write: bool

@@ -14,6 +14,7 @@ from stillroom.web.check.answers import rules_in_words
 from stillroom.web.result.context import ResultContext
 from stillroom.web.result.figures import figures
 from stillroom.web.shared import core
+from stillroom.web.shared.address import base_url, only_here
 from stillroom.web.shared.doors import assessment_or_404, mine, page, show
 from stillroom.web.shared.steps import unfinished
 
@@ -68,6 +69,7 @@ def recompute(request, key: str):
 def _shown(request, assessment: Assessment, recomputed: str = ""):
     record = assessment.record
     drawn = figures(record)
+    base = base_url(request)
     context = ResultContext(
         assessment=assessment,
         record=record,
@@ -77,6 +79,7 @@ def _shown(request, assessment: Assessment, recomputed: str = ""):
         clocks=drawn.get("clocks"),
         shelves=drawn.get("shelves"),
         papers=papers(),
+        label_address=base if only_here(base) else "",
         changed=list(mine(request, Assessment).filter(parent=assessment).defer("record", "inputs")),
         may_write=request.membership.may_write,
         rules=rules_in_words(assessment.inputs["room"].get("rules", {})),

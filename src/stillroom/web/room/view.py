@@ -17,7 +17,7 @@ def room(request, assessment):
         tables = earlier or tables
     form = RoomForm(posted(request), tables=tables)
     if request.method == "POST" and form.is_valid():
-        update_draft(assessment, room=form.cleaned_data["tables"])
+        update_draft(assessment, request.user, room=form.cleaned_data["tables"])
         return go_on(request, assessment, "room")
     context = RoomContext(
         assessment=assessment,

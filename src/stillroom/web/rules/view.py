@@ -11,7 +11,7 @@ from stillroom.web.shared.steps import back_link, from_check, go_on
 def rules(request, assessment):
     form = RulesForm(posted(request), tables=assessment.inputs.get("room", {}))
     if request.method == "POST" and form.is_valid():
-        update_draft(assessment, room=form.cleaned_data["tables"])
+        update_draft(assessment, request.user, room=form.cleaned_data["tables"])
         return go_on(request, assessment, "rules")
     context = RulesContext(
         assessment=assessment,

@@ -6,7 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-__all__ = ["bad_request", "forbidden", "missing", "server_fault", "stale_form", "too_large"]
+__all__ = ["bad_request", "forbidden", "missing", "no_paper", "server_fault", "stale_form", "too_large"]
 
 
 def _page(request, status: int, title: str, words: str):
@@ -40,6 +40,10 @@ def stale_form(request, reason=""):
 def too_large(request):
     words = _("A file can be 5 MB at most. Send the inventory alone, without pictures or other sheets.")
     return _page(request, 413, _("The file is too large"), words)
+
+
+def no_paper(request, error):
+    return _page(request, 500, _("The papers could not be made"), str(error))
 
 
 def server_fault(request):
