@@ -136,11 +136,19 @@ def test_textbook_pool() -> None:
     # (2e-4: the gas constant's digits).
     k = 0.83e-2 * (18.0 / 65.0) ** (1.0 / 3.0)
     pool = Spill(
-        ("x",),
-        np.full((1, 1), k * 1.0),
-        np.array([5000.0 / (GAS_CONSTANT * 300.0)]),
-        np.array([1e9]),
-        np.ones(1),
+        cas=("x",),
+        conductance=np.full((1, 1), k * 1.0),
+        saturation=np.array([5000.0 / (GAS_CONSTANT * 300.0)]),
+        amount=np.array([1e9]),
+        pool_area=np.ones(1),
+        temperature=300.0,
+        pressure=101325.0,
+        mass=65e6,
+        molar_mass=np.array([0.065]),
+        latent_temperature=np.zeros(1),
+        exponent=np.zeros(1),
+        heat_capacity=np.ones(1),
+        warming=np.zeros(1),
     )
     assert float(pool.rate[0, 0]) * 65.0 == pytest.approx(0.70494, rel=2e-4)
 

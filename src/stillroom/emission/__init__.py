@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from stillroom.emission.dust import handling_dust, spilled_dust
     from stillroom.emission.model import Release, Spill
     from stillroom.emission.openings import opening_rate
+    from stillroom.emission.pools import evaporated
     from stillroom.emission.release import normal_release
     from stillroom.emission.solutions import partial_pressures
     from stillroom.emission.spills import forced_transfer, free_transfer, pool_area, spill
@@ -21,6 +22,7 @@ __all__ = [
     "Spill",
     "breathing_rate",
     "closure_rate",
+    "evaporated",
     "expansion_factor",
     "forced_transfer",
     "free_transfer",
@@ -45,6 +47,7 @@ _LAZY = {
     "dust": ("handling_dust", "spilled_dust"),
     "model": ("Release", "Spill"),
     "openings": ("opening_rate",),
+    "pools": ("evaporated",),
     "release": ("normal_release",),
     "solutions": ("partial_pressures",),
     "spills": ("forced_transfer", "free_transfer", "pool_area", "spill"),

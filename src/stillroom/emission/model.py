@@ -65,6 +65,22 @@ class Spill:
     """(n_cas,) what can evaporate [mol]"""
     pool_area: Array
     """(size,) [m²]"""
+    temperature: float
+    """at the break [K]"""
+    pressure: float
+    """of the air [Pa]"""
+    mass: float
+    """of the contents, water included [kg]"""
+    molar_mass: Array
+    """(n_cas,) [kg/mol]"""
+    latent_temperature: Array
+    """(n_cas,) heat of evaporation from these contents over R [K]"""
+    exponent: Array
+    """(n_cas,) d ln p / d ln w, how the pressure falls with the mass fraction w; 0 for a pure liquid [-]"""
+    heat_capacity: Array
+    """(size,) of pool and tray [J/K]"""
+    warming: Array
+    """(size,) heat that comes to the pool by degree below the air [W/K]"""
     dust_cas: tuple[str, ...] = ()
     dust: Array | None = None
     """(n_dust, size) airborne at the break [kg]"""

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stillroom.emission.closures import stefan_factor
-from stillroom.emission.contents import density, is_solid, mass, vapours
+from stillroom.emission.contents import Vapour, density, is_solid, mass, vapours
 from stillroom.emission.dust import spilled_dust
 from stillroom.emission.model import Spill, interval
-from stillroom.emission.solutions import WATER
+from stillroom.emission.solutions import WATER, component_pressures
 from stillroom.inventory.model import Container
 from stillroom.media.draws import sample
+from stillroom.sources import Sourced
 from stillroom.units import GAS_CONSTANT
 
 __all__ = ["forced_transfer", "free_transfer", "pool_area", "spill"]
@@ -21,6 +24,13 @@ AIR_VISCOSITY = 1.53e-5
 """Kinematic viscosity of air at 22 °C [m²/s] (common tables)."""
 _GRAVITY = 9.80665
 _AIR_MOLAR_MASS = 28.96
+_AIR_HEAT = 1200.0
+"""Heat capacity of a volume of air at 20 °C [J/(m³ K)] (common tables)."""
+_AIR_THERMAL_DIFFUSIVITY = 2.15e-5
+"""[m²/s] at 22 °C (common tables)."""
+_WEAKER = 0.9
+_STEEPEST = 20.0
+"""no solution of ``data/aqueous_pressures.csv`` is steeper than (w/w0)^20"""
 
 
 def forced_transfer(*, air_speed: ArrayLike, pool_diameter: ArrayLike, schmidt: ArrayLike) -> Array:
@@ -142,12 +152,14 @@ def spill(
 
     Validity
     --------
-    The pool keeps the cabinet's temperature (it would cool as it evaporates: cautious) and its strength (it
-    would weaken: cautious). Pools of powder evaporate from the area they cover.
+    `Spill.rate` is that of the first moment; `pools.evaporated` lets the pool cool and weaken. Pools of powder
+    evaporate from the area they cover.
 
     Notes
     -----
-    rate = k A p/(RT) · Stefan factor, k the larger of `forced_transfer` and `free_transfer`.
+    rate = k A p/(RT) · Stefan factor, k the larger of `forced_transfer` and `free_transfer`. Heat comes to the
+    pool from the air by the analogy of Chilton and Colburn, h = k ρ c_p (α/D)^(2/3) [bird-transport], and by
+    ``spill.other_warming`` of ``data/closures.toml``.
     """
     notes: dict[str, None] = {}
     missing: dict[str, str] = {}
@@ -157,10 +169,7 @@ def spill(
     speed = drawn_speed if air_speed is None else np.full(size, float(air_speed))
     contents = vapours(container, temperature=temperature, notes=notes, missing=missing)
     if not container.known:
-        empty = np.zeros((0, size))
-        return Spill(
-            (), empty, np.zeros(0), np.zeros(0), np.full(size, float(area)), (), empty, tuple(notes), missing
-        )
+        return _nothing(temperature, pressure, np.full(size, float(area)), tuple(notes), missing)
     contents_mass = mass(container, temperature=temperature)
     covered = pool_area(
         contents_mass / density(container, temperature=temperature), largest_area=area, depth=depth
@@ -168,6 +177,7 @@ def spill(
     diameter = np.sqrt(4.0 * covered / np.pi)
     heavy = sum(float(v.pressure) / pressure * (v.molar_mass / _AIR_MOLAR_MASS - 1.0) for v in contents)
     conductances, saturations, amounts = [], [], []
+    convection = np.zeros(size)
     for vapour in contents:
         known = vapour.drawn(rng, size)
         forced = forced_transfer(
@@ -178,6 +188,8 @@ def spill(
         uncertainty = p / vapour.pressure if vapour.pressure else np.ones(size)
         k = np.maximum(forced, free) * scatter * stefan_factor(p / pressure)
         conductances.append(k * covered * uncertainty)
+        likeness = (_AIR_THERMAL_DIFFUSIVITY / vapour.diffusivity) ** (2.0 / 3.0)
+        convection = np.maximum(convection, np.maximum(forced, free) * scatter * _AIR_HEAT * likeness)
         saturations.append(float(vapour.pressure) / (GAS_CONSTANT * temperature))
         amounts.append(contents_mass * vapour.mass_fraction / (vapour.molar_mass * 1e-3))
     dust_cas: list[str] = []
@@ -189,15 +201,80 @@ def spill(
                 share = 1.0 if part.mass_fraction is None else part.mass_fraction
                 dust_cas.append(part.substance.cas)
                 dust.append(spilled_dust(contents_mass, airborne_fraction=airborne, mass_fraction=share))
-    notes["The pool is not cooled by its own evaporation and keeps its strength: cautious."] = None
+    other = sample(interval("spill", "other_warming"), rng, size)
+    water = any(part.substance.cas == WATER for part in container.components)
+    liquid_heat = sample(interval("spill", "heat_of_solution" if water else "heat_of_liquid"), rng, size)
+    tray_heat = sample(interval("spill", "heat_of_tray"), rng, size)
+    liquid_volume = contents_mass / density(container, temperature=temperature)
     return Spill(
         cas=tuple(vapour.cas for vapour in contents),
         conductance=np.array(conductances).reshape(len(contents), size),
         saturation=np.array(saturations),
         amount=np.array(amounts),
         pool_area=covered,
+        temperature=temperature,
+        pressure=pressure,
+        mass=contents_mass,
+        molar_mass=np.array([vapour.molar_mass * 1e-3 for vapour in contents]),
+        latent_temperature=np.array([vapour.log_slope * temperature**2 for vapour in contents]),
+        exponent=_exponents(container, contents, temperature=temperature),
+        heat_capacity=liquid_volume * liquid_heat + covered * tray_heat,
+        warming=covered * (convection + other),
         dust_cas=tuple(dust_cas),
         dust=np.array(dust).reshape(len(dust), size),
         notes=tuple(notes),
         missing=missing,
     )
+
+
+def _nothing(
+    temperature: float, pressure: float, area: Array, notes: tuple[str, ...], missing: dict[str, str]
+) -> Spill:
+    """A container of which nothing is known: its reason stands in `missing`."""
+    empty, none = np.zeros((0, area.size)), np.zeros(0)
+    return Spill(
+        cas=(),
+        conductance=empty,
+        saturation=none,
+        amount=none,
+        pool_area=area,
+        temperature=temperature,
+        pressure=pressure,
+        mass=0.0,
+        molar_mass=none,
+        latent_temperature=none,
+        exponent=none,
+        heat_capacity=np.ones_like(area),
+        warming=np.zeros_like(area),
+        dust=empty,
+        notes=notes,
+        missing=missing,
+    )
+
+
+def _exponents(container: Container, contents: list[Vapour], *, temperature: float) -> Array:
+    """n of p ∝ w^n about the strength in the bottle, each vapour weakened alone by a tenth; 0 where the strength
+    is not stated, and where the pressure does not depend on it."""
+    found = np.zeros(len(contents))
+    for place, vapour in enumerate(contents):
+        shares = {part.substance.cas: part.mass_fraction for part in container.components}
+        own = shares[vapour.cas]
+        if len(shares) < 2 or own is None or not 0.0 < own < 1.0 or None in shares.values():
+            continue
+        rest = (1.0 - _WEAKER * own) / (1.0 - own)
+        weaker = replace(
+            container,
+            components=tuple(
+                replace(
+                    part,
+                    mass_fraction=(part.mass_fraction or 0.0)
+                    * (_WEAKER if part.substance.cas == vapour.cas else rest),
+                )
+                for part in container.components
+            ),
+        )
+        below = component_pressures(weaker, temperature=temperature)[vapour.cas].value
+        now = float(np.asarray(vapour.pressure))
+        if isinstance(below, Sourced) and below.value > 0.0 and now > 0.0:
+            found[place] = np.log(now / below.value) / -np.log(_WEAKER)
+    return np.clip(found, 0.0, _STEEPEST)

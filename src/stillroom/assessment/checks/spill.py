@@ -114,7 +114,8 @@ def design_spill(
     -----
     Every vapour of the container counts, each against its own limits; the measure is their sum (29 CFR
     1910.1000(d)(2)), of short-term ratios and of 8-hour ratios apart. The pool evaporates into the cabinet's air,
-    which slows it down; ventilation alone clears the room (the filter's cleaning of the room's air is not counted).
+    which slows it down, cools and weakens meanwhile (`emission.evaporated`); whether the cabinet's air burns is
+    judged by the first moment; ventilation alone clears the room (the filter's cleaning of the room's air is not counted).
     """
     seconds, size = 60.0 * minutes, vapours.size
     spill = emission.spill(
@@ -131,7 +132,7 @@ def design_spill(
     saturation = spill.saturation[rows][:, None]
     level = air(spill.rate[rows], flow=vapours.flow.cabinet, saturation=saturation)
     level = np.where(spill.rate[rows] > 0, level, 0.0)
-    evaporated = np.minimum(level * vapours.flow.cabinet * seconds, spill.amount[rows][:, None])
+    evaporated = emission.evaporated(spill, seconds=seconds, flow=vapours.flow.cabinet)[rows]
     mean_level = evaporated / (vapours.flow.cabinet * seconds)
     outlet = _outlet(names, mean_level, vapours, inlet, ages=ages, seconds=seconds)
     short, twa = _room_ratios(names, outlet, case, vapours, seconds=seconds)
