@@ -38,13 +38,13 @@ def test_a_result_is_kept_whole_and_once(two):
     with pytest.raises(store.AlreadyAssessed):
         store.conclude(draft, two[0][1], record=record)
     with pytest.raises(store.AlreadyAssessed):
-        store.update_draft(draft, title="another")
+        store.update_draft(draft, two[0][1], title="another")
 
 
 def test_a_result_of_other_inputs_is_not_kept(two):
     draft = case(two[0])
     seen = type(draft).objects.get(pk=draft.pk)
-    store.update_draft(draft, room={"room": {"name": "another"}})
+    store.update_draft(draft, two[0][1], room={"room": {"name": "another"}})
     with pytest.raises(store.AlreadyAssessed):
         store.conclude(seen, two[0][1], record=sample_record())
     draft.refresh_from_db()
@@ -61,7 +61,7 @@ def test_a_copy_remembers_its_origin_and_leaves_it(two):
     first = case(two[0])
     store.conclude(first, two[0][1], record=sample_record())
     copy = store.copy_of(first, two[0][1])
-    store.update_draft(copy, room={"room": {"name": "changed"}})
+    store.update_draft(copy, two[0][1], room={"room": {"name": "changed"}})
     first.refresh_from_db()
     assert (copy.parent, copy.number, copy.is_draft) == (first, 2, True)
     assert first.inputs["room"] == TABLES["room"]

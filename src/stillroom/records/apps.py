@@ -9,3 +9,8 @@ class RecordsConfig(AppConfig):
     label = "records"
     verbose_name = _("Records")
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from stillroom.records.trail import watch
+
+        watch()

@@ -1,4 +1,4 @@
-"""What is done to stored rows, each in one short transaction. Nothing is computed here."""
+"""What is done to stored rows, each in one short transaction through the trail. Nothing is computed here."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import json
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 from django.db.models import Max
 from django.utils import timezone
 
@@ -25,10 +25,12 @@ from stillroom.records.models import (
     User,
 )
 from stillroom.records.tenancy import visible
+from stillroom.records.trail import writing
 
 __all__ = [
     "AlreadyAssessed",
     "AlreadyInstalled",
+    "change_password",
     "conclude",
     "copy_of",
     "digest",
@@ -70,7 +72,7 @@ def first_user(*, username: str, full_name: str, password_hash: str, organisatio
         Someone was quicker.
     """
     try:
-        with transaction.atomic():
+        with writing(None, username, reason="the installation's first person"):
             Installation.objects.create(pk=1)
             if User.objects.exists():
                 raise AlreadyInstalled("There is a user already. Sign in instead.")
@@ -88,27 +90,36 @@ def first_user(*, username: str, full_name: str, password_hash: str, organisatio
     return user
 
 
+def change_password(user: User, password: str) -> None:
+    """A new password of this person's own choice; it is hashed outside the transaction."""
+    user.set_password(password)
+    with writing(None, user, reason="a new password, by its owner"):
+        user.save(update_fields=["password"])
+
+
 def keep_file(organisation: Organisation, user: User, *, name: str, content: bytes) -> StoredFile:
     """The file, kept byte for byte."""
-    return StoredFile.objects.create(
-        organisation=organisation,
-        created_by=user,
-        name=name[-255:],
-        content=content,
-        size=len(content),
-        sha256=hashlib.sha256(content).hexdigest(),
-    )
+    sha256 = hashlib.sha256(content).hexdigest()
+    with writing(organisation, user, reason="a file was given"):
+        return StoredFile.objects.create(
+            organisation=organisation,
+            created_by=user,
+            name=name[-255:],
+            content=content,
+            size=len(content),
+            sha256=sha256,
+        )
 
 
 def new_draft(organisation: Organisation, user: User, *, title: str, inputs: Mapping[str, Any]) -> Assessment:
     """A new draft with the organisation's next number."""
-    with transaction.atomic():
+    with writing(organisation, user, reason="a new case"):
         return _numbered(organisation, user, title=title, inputs=dict(inputs))
 
 
 def copy_of(assessment: Assessment, user: User) -> Assessment:
     """A draft with the same inputs, changed from `assessment`, which stays as it is."""
-    with transaction.atomic():
+    with writing(assessment.organisation, user, reason=f"changed from number {assessment.number}"):
         return _numbered(
             assessment.organisation,
             user,
@@ -126,7 +137,12 @@ def _numbered(organisation: Organisation, user: User, **fields: Any) -> Assessme
 
 
 def update_draft(
-    assessment: Assessment, *, title: str | None = None, inventory: StoredFile | None = None, **inputs: Any
+    assessment: Assessment,
+    user: User,
+    *,
+    title: str | None = None,
+    inventory: StoredFile | None = None,
+    **inputs: Any,
 ) -> None:
     """Put parts of the inputs into a draft.
 
@@ -135,7 +151,7 @@ def update_draft(
     AlreadyAssessed
         It is no draft any more.
     """
-    with transaction.atomic():
+    with writing(assessment.organisation, user, reason="the case is taken in"):
         row = Assessment.objects.select_for_update().get(pk=assessment.pk)
         if not row.is_draft:
             raise AlreadyAssessed("This assessment is finished. Change a copy of it.")
@@ -156,7 +172,7 @@ def conclude(assessment: Assessment, user: User, *, record: Mapping[str, Any]) -
     """
     asked = digest(assessment.inputs)
     ends = str(record.get("life_ends") or "")
-    with transaction.atomic():
+    with writing(assessment.organisation, user, reason="assessed") as write:
         row = Assessment.objects.select_for_update().get(pk=assessment.pk)
         if not row.is_draft or digest(row.inputs) != asked or row.inventory_id != assessment.inventory_id:
             raise AlreadyAssessed("This assessment changed meanwhile. Look at it again.")
@@ -170,6 +186,7 @@ def conclude(assessment: Assessment, user: User, *, record: Mapping[str, Any]) -
         row.verdict, row.versions = str(record["verdict"]), dict(record["versions"])
         row.life_ends = datetime.date.fromisoformat(ends) if ends else None
         row.save()
+        write.call(row, "assessment.assessed")
     assessment.refresh_from_db()
 
 
