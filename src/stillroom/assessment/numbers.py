@@ -7,11 +7,13 @@ from numpy.typing import NDArray
 
 from stillroom.units import show
 
-__all__ = ["CAUTIOUS", "percent", "quantile"]
+__all__ = ["CAUTIOUS", "SHORTEST_LIFE_DAYS", "percent", "quantile"]
 
 Array = NDArray[np.float64]
 
 CAUTIOUS = 0.05
+SHORTEST_LIFE_DAYS = 30.0
+"""A filter that would not last this long at the cautious end is no basis for approval [days] (common practice, no source)."""
 
 
 def quantile(values: Array, share: float) -> float:

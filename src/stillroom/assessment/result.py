@@ -18,6 +18,7 @@ __all__ = [
     "Clock",
     "Finding",
     "Normal",
+    "RoomLoad",
     "SpillResult",
     "SubjectResult",
     "Verdict",
@@ -71,6 +72,22 @@ class Normal:
     """(n_dust, size) [-]"""
     notes: tuple[str, ...]
     missing: dict[str, str]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RoomLoad:
+    """One of the room's own vapours at the filter. Arrays are (size,)."""
+
+    cas: str
+    name: str
+    grams_a_year: Array
+    """brought to the filter [g a year]"""
+    held: Array
+    """on the filter at the age clock, the room's part of it [g]"""
+    share: Array
+    """of all that the filter holds by then [g/g]"""
+    through: Array
+    """age at which the outlet reaches the site's fraction of the inlet [days]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -149,5 +166,6 @@ class Assessment:
     plan: Plan
     conditions: tuple[str, ...]
     assumptions: tuple[str, ...]
+    room_load: tuple[RoomLoad, ...] = ()
     warnings: tuple[str, ...] = ()
     sources: tuple[str, ...] = field(default=())

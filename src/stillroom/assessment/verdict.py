@@ -9,15 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, Subject, gather
-from stillroom.assessment.checks import admission, fire, neighbours, normal, reserve, saturation
+from stillroom.assessment.checks import admission, fire, neighbours, normal, reserve, room_load, saturation
 from stillroom.assessment.checks.age import age_clock
 from stillroom.assessment.checks.spill import largest_container
-from stillroom.assessment.numbers import CAUTIOUS, percent, quantile
+from stillroom.assessment.numbers import CAUTIOUS, SHORTEST_LIFE_DAYS, percent, quantile
 from stillroom.assessment.result import (
     Assessment,
     Clock,
     Finding,
     Normal,
+    RoomLoad,
     SpillResult,
     SubjectResult,
     Verdict,
@@ -35,12 +36,9 @@ from stillroom.sources import Missing
 from stillroom.substances.hazards import peroxide_note
 from stillroom.substances.model import Limit
 
-__all__ = ["SHORTEST_LIFE_DAYS", "assess"]
+__all__ = ["assess"]
 
 Array = NDArray[np.float64]
-
-SHORTEST_LIFE_DAYS = 30.0
-"""A filter that would not last this long at the cautious end is no basis for approval [days] (common practice, no source)."""
 
 
 @dataclass(eq=False)
@@ -80,6 +78,12 @@ class _Physics:
     normal: Normal
     inlet: Array
     spills: dict[str, SpillResult]
+    room_load: tuple[RoomLoad, ...]
+
+    @property
+    def calling(self) -> list[SpillResult]:
+        """The design spills that call on the filter."""
+        return [spill for spill in self.spills.values() if reserve.spill_needs_filter(spill)]
 
 
 def assess(
@@ -129,6 +133,8 @@ def assess(
     ledger.place(neighbours.kept_apart(conflicts, plan))
     ledger.whole.append(fire.quantities(case))
     ledger.whole.append(fire.fan_stopped(staying, physics.vapours))
+    loaded = room_load.polluted(physics.room_load, physics.calling, staying)
+    ledger.whole.extend([loaded] if loaded else [])
     clocks, life = _clocks(staying, physics)
     _life_finding(ledger, life, clocks, staying)
     return _answer(case, staying, ledger, physics, clocks, life, conflicts, plan, spills, largest)
@@ -202,7 +208,8 @@ def _physics(case: Case) -> _Physics:
     rng = np.random.default_rng(case.seed)
     vapours = release(case, rng)
     result, inlet = normal.normal_storage(case, vapours, grid_days(case.cabinet.max_age_days))
-    ages = np.linspace(0.0, case.room.rules.required_interval_days, 7)
+    planned = case.room.rules.required_interval_days
+    ages = np.unique([*np.linspace(0.0, planned, 7), min(SHORTEST_LIFE_DAYS, planned)])
     found = {}
     for subject in case.subjects:
         if subject.cas in vapours.missing or subject.criterion is None:
@@ -210,7 +217,7 @@ def _physics(case: Case) -> _Physics:
         spill = reserve.spill_of(subject, case, vapours, inlet, ages)
         if spill is not None:
             found[subject.cas] = spill
-    return _Physics(vapours, result, inlet, found)
+    return _Physics(vapours, result, inlet, found, room_load.load_of_room(case, vapours, inlet))
 
 
 def _judge(case: Case, physics: _Physics, ledger: _Ledger) -> None:
@@ -276,26 +283,31 @@ def _largest(subject: Subject, case: Case, physics: _Physics) -> tuple[float | N
         shelf.tray_volume or 0.0 for compartment in case.cabinet.compartments for shelf in compartment.shelves
     ]
     bound = max(trays) / 1.1 if kind == "volume" and max(trays) > 0 else (10e-3 if kind == "volume" else 25.0)
+    spill, planned = physics.spills[subject.cas], case.room.rules.required_interval_days
+    borne = reserve.borne_days(spill, case)
+    age = planned if borne is None else borne
     value = largest_container(
         subject,
         container,
         case,
         physics.vapours,
         physics.inlet,
-        age=case.room.rules.required_interval_days,
-        minutes=physics.spills[subject.cas].minutes,
+        age=age,
+        minutes=spill.minutes,
         largest=bound,
     )
+    if borne is not None:
+        value = max(value, container.amount.value)  # what stands there was found to be borne until then
     if value >= bound:
         return value, "bounded by the tray, which holds 110 % of it" if kind == "volume" and max(
             trays
         ) > 0 else ("no spill up to this size passes a limit")
     if value == 0.0:
         return 0.0, f"not even 10 {'mL' if kind == 'volume' else 'g'}"
-    return (
-        value,
-        f"bounded by its design spill, cleaned up within {physics.spills[subject.cas].minutes:g} min",
-    )
+    words = f"bounded by its design spill, cleaned up within {spill.minutes:g} min"
+    if age < planned:
+        words += f", on a filter of at most {age:.0f} days"
+    return value, words
 
 
 def _clocks(case: Case, physics: _Physics) -> tuple[tuple[Clock, ...], Array]:
@@ -303,10 +315,8 @@ def _clocks(case: Case, physics: _Physics) -> tuple[tuple[Clock, ...], Array]:
     size = case.draws
     clocks = (
         normal.limit_clock(case, physics.normal),
-        reserve.reserve_clock(
-            [spill for spill in physics.spills.values() if reserve.spill_needs_filter(spill)], size
-        ),
-        saturation.saturation_clock(case, physics.normal, physics.vapours, physics.inlet),
+        reserve.reserve_clock(physics.calling, size),
+        saturation.saturation_clock(case, physics.normal, physics.vapours, physics.inlet, physics.room_load),
         age_clock(case.cabinet, size),
     )
     return clocks, np.min([clock.days for clock in clocks], axis=0)
@@ -413,7 +423,8 @@ def _answer(
         conflicts=conflicts,
         plan=plan,
         conditions=conditions,
-        assumptions=assumptions(case, physics.normal),
+        assumptions=(*assumptions(case, physics.normal), *room_load.load_words(physics.room_load, case)),
+        room_load=physics.room_load,
         warnings=(*case.inventory.warnings, *room_warnings(case)),
         sources=tuple(dict.fromkeys(key for finding in findings for key in finding.sources if key)),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date as Date
 from datetime import timedelta
@@ -30,7 +31,7 @@ from stillroom.assessment.record import (
     SubstanceRecord,
     VisibilityRecord,
 )
-from stillroom.assessment.result import Assessment, Clock, SpillResult, SubjectResult
+from stillroom.assessment.result import Assessment, Clock, RoomLoad, SpillResult, SubjectResult
 from stillroom.assessment.words import CAUTIONS
 from stillroom.inventory.model import Container
 from stillroom.room.model import SiteRules
@@ -94,7 +95,7 @@ def as_record(result: Assessment, *, date: Date, title: str, invented: bool) -> 
         cautions=list(CAUTIONS),
         assumptions=list(dict.fromkeys((*result.assumptions, *_spill_notes(result)))),
         curves=_curves(result),
-        room=_room(case),
+        room=_room(case, result.room_load),
         cabinet=_cabinet(case),
         rules=_rules(rules),
         limit_lists=[
@@ -466,7 +467,7 @@ def _curve(cas: str, name: str, days: list[float], values: Array) -> CurveRecord
     )
 
 
-def _room(case: Case) -> dict[str, object]:
+def _room(case: Case, loads: Sequence[RoomLoad]) -> dict[str, object]:
     room = case.room
     return {
         "name": room.name,
@@ -478,6 +479,17 @@ def _room(case: Case) -> dict[str, object]:
         "backgrounds": [
             {"cas": item.cas, "name": _background_name(item.cas), "mg_m3": item.mg_m3, "source": item.source}
             for item in room.backgrounds
+        ],
+        "filter_load": [
+            {
+                "cas": load.cas,
+                "name": load.name,
+                "grams_a_year": _interval(load.grams_a_year),
+                "held_g": _interval(load.held),
+                "share_of_held": _interval(load.share),
+                "through_days": _interval(load.through),
+            }
+            for load in loads
         ],
         "words": f"{room.volume:g} m³, {room.air_changes_per_h:g} air changes an hour, "
         f"{room.temperature - 273.15:.0f} °C, {100 * room.relative_humidity:.0f} % relative humidity",

@@ -8,13 +8,14 @@ from numpy.typing import NDArray
 from stillroom.assessment.case import Case, Subject
 from stillroom.assessment.checks.fire import spill_with_fan_stopped
 from stillroom.assessment.checks.spill import cautious, design_spill
-from stillroom.assessment.numbers import CAUTIOUS, percent, quantile
+from stillroom.assessment.numbers import CAUTIOUS, SHORTEST_LIFE_DAYS, percent, quantile
 from stillroom.assessment.result import Clock, Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.inventory.model import Container
 
 __all__ = [
     "CLEANUP_MINUTES",
+    "borne_days",
     "largest_of",
     "reserve_clock",
     "spill_finding",
@@ -46,7 +47,10 @@ def largest_of(subject: Subject) -> Container | None:
 
 
 def spill_of(subject: Subject, case: Case, vapours: Vapours, inlet: Array, ages: Array) -> SpillResult | None:
-    """The design spill of a subject at the longest clean-up time that is borne, else at the site's own.
+    """The design spill of a subject at the longest clean-up time that is borne.
+
+    Where none is borne by a filter of the age that the site plans with, at the one that is borne longest, if
+    that is worth a filter (`borne_days`); else at the site's own.
 
     Parameters
     ----------
@@ -61,14 +65,41 @@ def spill_of(subject: Subject, case: Case, vapours: Vapours, inlet: Array, ages:
     if container is None:
         return None
     site = case.room.rules.cleanup_minutes
-    first = None
-    for minutes in (site, *(shorter for shorter in CLEANUP_MINUTES if shorter < site)):
+
+    def broken(minutes: float, ages: Array) -> SpillResult:
         rng = np.random.default_rng(case.seed + 11)
-        result = design_spill(subject, container, case, vapours, inlet, ages=ages, minutes=minutes, rng=rng)
-        first = first or result
+        return design_spill(subject, container, case, vapours, inlet, ages=ages, minutes=minutes, rng=rng)
+
+    tried = []
+    for minutes in (site, *(shorter for shorter in CLEANUP_MINUTES if shorter < site)):
+        result = broken(minutes, ages)
         if cautious(result, case):
             return result
-    return first
+        tried.append(result if borne_days(result, case) is None else broken(minutes, _closer(result, ages)))
+    return max(tried, key=lambda result: borne_days(result, case) or 0.0)
+
+
+def _closer(result: SpillResult, ages: Array) -> Array:
+    """`ages` with more of them where the filter ceases to take the spill at the cautious end [days]."""
+    worst = np.quantile(np.maximum(result.short, result.twa), 0.95, axis=1)
+    past = int(np.argmax(worst > 1.0))
+    return np.union1d(ages, np.linspace(ages[max(past - 1, 0)], ages[past], 8))
+
+
+def borne_days(result: SpillResult, case: Case) -> float | None:
+    """Until which age a filter takes this spill at the cautious end [days]: the planned interval or less; None where
+    that is no basis for approval.
+
+    Parameters
+    ----------
+    result : SpillResult
+    case : Case
+    """
+    planned = case.room.rules.required_interval_days
+    if cautious(result, case):
+        return planned
+    days = quantile(result.days, CAUTIOUS)
+    return days if SHORTEST_LIFE_DAYS <= days < planned else None
 
 
 def spill_needs_filter(result: SpillResult) -> bool:
@@ -103,13 +134,17 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
         what += (
             f" The exhaust reaches {percent(exhaust)} of the criterion that the site asks for in a spill too."
         )
-    if not cautious(result, case):
+    borne = borne_days(result, case)
+    if borne is None:
         shorter = min((rules.cleanup_minutes, *CLEANUP_MINUTES))
-        return Finding(
-            "not approved",
-            f"{what} That is too much, and cleaning up within {shorter:g} min would not mend it.",
-        )
+        what += f" That is too much, and cleaning up within {shorter:g} min would not mend it."
+        new = quantile(result.days, CAUTIOUS)
+        if new >= 1.0:
+            what += f" Only a filter of up to {int(new)} days would take it: more carbon or a cleaner room would mend it."
+        return Finding("not approved", what)
     conditions = []
+    if borne < days:
+        what += f" That is too much at that age: a filter of up to {int(borne)} days takes it."
     name = subject.substance.name
     if result.minutes < rules.cleanup_minutes:
         conditions.append(

@@ -1,8 +1,8 @@
 """The saturation clock: the marker vapour comes through.
 
 The marker is the vapour that the user names; else the most weakly held among those that need the filter in normal
-storage. Where nothing needs it there, the clock does not run: the reserve clock watches over the spills, and when the
-room's own heaviest vapour is expected through is said in words.
+storage. Where nothing needs it there, the clock does not run: the reserve clock watches over the spills, on a filter that
+the room has loaded, and when the vapour of the room's own that fills it most is expected through is said in words.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case
-from stillroom.assessment.numbers import quantile
-from stillroom.assessment.result import Clock, Normal
+from stillroom.assessment.checks.room_load import when_through
+from stillroom.assessment.result import Clock, Normal, RoomLoad
 from stillroom.assessment.vapours import Vapours
 
 __all__ = ["saturation_clock"]
@@ -21,7 +21,9 @@ Array = NDArray[np.float64]
 _DAY = 86400.0
 
 
-def saturation_clock(case: Case, normal: Normal, vapours: Vapours, inlet: Array) -> Clock:
+def saturation_clock(
+    case: Case, normal: Normal, vapours: Vapours, inlet: Array, loads: tuple[RoomLoad, ...]
+) -> Clock:
     """The saturation clock.
 
     Parameters
@@ -31,6 +33,8 @@ def saturation_clock(case: Case, normal: Normal, vapours: Vapours, inlet: Array)
     vapours : Vapours
     inlet : ndarray, shape (n_v, size)
         Normal load of the filter [mol/m³].
+    loads : tuple of RoomLoad
+        The room's own vapours, the one of which most stays on the filter first.
     """
     rules = case.room.rules
     size = vapours.size
@@ -53,13 +57,8 @@ def saturation_clock(case: Case, normal: Normal, vapours: Vapours, inlet: Array)
         why = "the most weakly held of those that need the filter in normal storage"
     else:
         words = "In normal storage nothing here needs the filter, so no vapour's passing is an alarm; spills are watched by the reserve clock."
-        if (vapours.background.max(axis=1) > 0).any():
-            heavy = int(np.argmax(np.median(vapours.background, axis=1)))
-            low, high = (quantile(days[heavy], share) for share in (0.05, 0.95))
-            if np.isfinite(high):
-                words += (
-                    f" The room's own heaviest vapour is expected through after {low:.0f} to {high:.0f} days."
-                )
+        if loads:
+            words += f" The room's own {loads[0].name} loads the filter most; it comes through {when_through(loads[0], case)}."
         return Clock("saturation", np.full(size, np.inf), "", words)
     percent = 100 * rules.saturation_fraction
     words = f"The exhaust reaches {percent:g} % of the inlet for the marker vapour: {why}."
