@@ -15,6 +15,7 @@ _COMMANDS = {
     "limits": "Lists of exposure limits: list, show.",
     "media": "Filter media: list, show.",
     "place": "The shelf plan alone.",
+    "savings": "Energy and money saved against a ducted cabinet of the same flow.",
     "serve": "The web application, on SQLite unless DATABASE_URL says otherwise.",
     "substance": "What is known of a chemical, by CAS number or name.",
 }
