@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from stillroom.assessment.record import IntervalRecord
 from stillroom.documents.words import Words
 
-__all__ = ["day", "days", "interval", "number", "percent", "plain"]
+__all__ = ["day", "days", "interval", "number", "percent", "plain", "rounded", "spans"]
 
 RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
@@ -55,6 +55,20 @@ def percent(fraction: float, *, least: float = 1e-6) -> str:
     return number(100 * fraction)
 
 
+def rounded(value: float, decimals: int) -> str:
+    """A computed value with two significant digits, but never more than `decimals` behind the point; less only as less.
+
+    Examples
+    --------
+    >>> rounded(0.0412, 3), rounded(0.0094, 3), rounded(0.0003, 3), rounded(0.0, 3), rounded(271.3, 2)
+    ('0.041', '0.009', '<\\u202f0.001', '0', '271')
+    """
+    if 0 < value < 0.5 * 10.0**-decimals:
+        return f"<\u202f{plain(10.0**-decimals)}"
+    shown = number(value)
+    return shown if len(shown.partition(".")[2]) <= decimals and "×" not in shown else f"{value:.{decimals}f}"
+
+
 def days(value: float) -> str:
     """Days, rounded down: a life is never rounded up."""
     return f"{math.floor(value):,}".replace(",", "\u202f")
@@ -86,3 +100,20 @@ def day(date: str, words: Words, *, short: bool = False) -> str:
     parsed = datetime.date.fromisoformat(date)
     month = words["months"].split()[parsed.month - 1]
     return f"{parsed.day}\u00a0{month[:3] if short else month}\u00a0{parsed.year}"
+
+
+def spans(numbers: Iterable[int]) -> str:
+    """Whole numbers in their order, each once; runs of three and more as "3–7".
+
+    Examples
+    --------
+    >>> spans([10, 1, 2, 3, 7, 9, 3]), spans([])
+    ('1–3, 7, 9, 10', '')
+    """
+    runs: list[list[int]] = []
+    for value in sorted(set(numbers)):
+        if runs and value == runs[-1][-1] + 1:
+            runs[-1].append(value)
+        else:
+            runs.append([value])
+    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)

@@ -1,4 +1,4 @@
-"""The validation record on A4: the decision first, then everything that it stands on."""
+"""The validation record on A4 across: the decision first, then everything that it stands on."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from stillroom.assessment.record import Record
-from stillroom.documents import tables
-from stillroom.documents.charts import clocks_svg, exhaust_svg
+from stillroom.documents import notes, tables
+from stillroom.documents.charts import exhaust_svg
 from stillroom.documents.charts.svg import described
 from stillroom.documents.figures import day, days, interval
 from stillroom.documents.press import press
@@ -16,9 +16,12 @@ from stillroom.documents.words import Words, words_of
 
 __all__ = ["record_pdf"]
 
+PLOT = (540.0, 360.0)
+"""width and height of the plot in its own units: narrow enough that its smallest letters are above 7 pt in half a page"""
+
 
 def record_pdf(record: Record, *, language: str = "en") -> bytes:
-    """The validation record as PDF (A4; PDF/A-2a and PDF/UA-1).
+    """The validation record as PDF (A4 across; PDF/A-2a and PDF/UA-1).
 
     Parameters
     ----------
@@ -37,17 +40,15 @@ def record_pdf(record: Record, *, language: str = "en") -> bytes:
     view["input_sha256"] = clean(record["input_sha256"])
     view["boxes"] = REPLACEMENT in repr(view)
     view["words"] = dict(words)
-    for name, draw in (("exhaust", exhaust_svg), ("clocks", clocks_svg)):
-        view[f"{name}_svg"] = draw(record, language=language)
-        view[f"{name}_alt"] = described(view[f"{name}_svg"])
+    view["exhaust_svg"] = exhaust_svg(record, language=language, width=PLOT[0], height=PLOT[1])
+    view["exhaust_alt"] = described(view["exhaust_svg"])
     return press("record.typ", view, date=record["date"])
 
 
 def _view(record: Record, words: Words) -> dict[str, Any]:
     """What the template prints, already in words; the template only lays out."""
-    limits, limits_note = tables.limits(record, words)
-    conflicts, conflict_sources = tables.conflicts(record, words)
-    refused = record["verdict"] in tables.REFUSED
+    conflicts, conflict_sources = notes.conflicts(record, words)
+    refused = record["verdict"] in notes.REFUSED
     life = None if refused else record["label_life_days"]
     visit, valid = ("", "") if refused else (record["visit"]["next_visit"], record["valid_until"])
     return {
@@ -79,18 +80,19 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
             ],
         ],
         "governing_words": record["governing_words"],
-        "reasons": _reasons(record, words),
+        "decides": notes.decides(record, words),
         "conditions": together(record["conditions"], [item["name"] for item in record["substances"]]),
-        "cabinet": [str(record["cabinet"].get("name", "")), str(record["cabinet"].get("words", ""))],
-        "room": [str(record["room"].get("name", "")), str(record["room"].get("words", ""))],
-        "inventory": tables.inventory(record, words),
-        "inventory_note": words["inventory note"].format(file=record["reading"].get("file", "—")),
-        "limits": limits,
-        "limits_note": limits_note,
-        "results": tables.results(record, words),
-        "results_note": words["results note"].format(draws=record["draws"]),
-        "spills": tables.spills(record, words),
-        "substances": tables.told(record, words),
+        "cabinet": _described(record["cabinet"]),
+        "room": _described(record["room"]),
+        "rows": tables.rows(record, words),
+        "total": tables.total(record, words),
+        "table_note": words["table note"].format(
+            file=record["reading"].get("file", "—"), draws=record["draws"]
+        ),
+        "limits": tables.limits(record, words),
+        "remarks": notes.remarks(record, words),
+        "largest": notes.largest(record, words),
+        "visits": notes.visits(record, words),
         "clocks": [
             [
                 words[f"clock {clock['name']}"],
@@ -102,7 +104,6 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
         ],
         "conflicts": conflicts,
         "conflict_sources": conflict_sources,
-        "checks": tables.checks(record, words),
         "assumptions": record["assumptions"],
         "rules": [
             [name.replace("_", " "), str(value)]
@@ -121,18 +122,11 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
     }
 
 
-def _reasons(record: Record, words: Words) -> list[list[Any]]:
-    """Substance, verdict, reasons: the refused first, then the one that governs."""
-    telling = [
-        item
-        for item in record["substances"]
-        if item["verdict"] in tables.REFUSED or item["cas"] == record["governing"]
-    ]
-    telling.sort(key=lambda item: item["verdict"] not in tables.REFUSED)
-    unknown = [item for item in record["containers"] if not item["known"]]
-    return [[item["name"], words["cannot tell"], [words["contents unknown"] + "."]] for item in unknown] + [
-        [item["name"], words[item["verdict"]], item["reasons"]] for item in telling
-    ]
+def _described(thing: Mapping[str, object]) -> str:
+    """Name and words of a cabinet or a room, the name once."""
+    name, told = str(thing.get("name", "")), str(thing.get("words", ""))
+    text = told if told.startswith(name) else f"{name}. {told}"
+    return text if text.endswith(".") else f"{text}."
 
 
 def _assessed(record: Record, words: Words) -> str:

@@ -8,7 +8,7 @@ from stillroom.assessment.record import ContainerRecord, Record, ShelfRecord
 from stillroom.documents.charts import front_svg, legend_svg, shelf_svg
 from stillroom.documents.charts.shelves import KINDS
 from stillroom.documents.charts.svg import described
-from stillroom.documents.figures import plain
+from stillroom.documents.figures import plain, spans
 from stillroom.documents.press import press
 from stillroom.documents.text import printable, shorten
 from stillroom.documents.words import Words, words_of
@@ -131,10 +131,4 @@ def _span(labels: list[str]) -> str:
     """
     if not all(label.isdecimal() for label in labels):
         return ", ".join(dict.fromkeys(labels))
-    runs: list[list[int]] = []
-    for value in sorted({int(label) for label in labels}):
-        if runs and value == runs[-1][-1] + 1:
-            runs[-1].append(value)
-        else:
-            runs.append([value])
-    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+    return spans(int(label) for label in labels)

@@ -1,199 +1,205 @@
-"""The tables of the validation record as rows of words: what is known, what is not, and where the rest stands."""
+"""The record's one table: what stands in the cabinet, its limit, and what was computed for it, a row a substance."""
 
 from __future__ import annotations
 
+import re
 from collections import Counter
+from collections.abc import Callable
 from typing import Any
 
-from stillroom.assessment.record import LimitRecord, Record, SubstanceRecord
-from stillroom.documents.figures import days, interval, number, percent, plain
+from stillroom.assessment.record import ContainerRecord, IntervalRecord, LimitRecord, Record, SubstanceRecord
+from stillroom.documents.figures import days, interval, number, plain, rounded
+from stillroom.documents.notes import visits
 from stillroom.documents.words import Words
 
-__all__ = [
-    "LEAST_G_PER_DAY",
-    "REFUSED",
-    "checks",
-    "conflicts",
-    "inventory",
-    "limits",
-    "results",
-    "spills",
-    "told",
-]
+__all__ = ["limits", "rows", "total"]
 
-LEAST_G_PER_DAY = 1e-4
-"""less is printed as less [g/day]"""
-REFUSED = ("not approved", "cannot tell")
+EMISSION_DECIMALS = 1
+"""of milligrams a day"""
+STORAGE_DECIMALS = 3
+"""of per cent of a limit in normal storage: a thousandth of the 1 % criterion"""
+SPILL_DECIMALS = 2
+"""of per cent of a limit in a spill: a ten-thousandth of the criterion; and of grams a minute"""
+PLACE = re.compile(r"compartment (?P<compartment>[^,]+), shelf (?P<shelf>[^,]+)(?:, tray (?P<tray>[^,]+))?")
 
 
-def conflicts(record: Record, words: Words) -> tuple[list[dict[str, Any]], list[str]]:
-    """One entry for all partners of a substance that share everything else, the unsolved first; and the sources.
+def _emitted(grams: float) -> str:
+    return rounded(1000 * grams, EMISSION_DECIMALS)
 
-    ``record.json`` holds every pair with both CAS numbers.
+
+def _storage(fraction: float) -> str:
+    return rounded(100 * fraction, STORAGE_DECIMALS)
+
+
+def _spilt(fraction: float) -> str:
+    return rounded(100 * fraction, SPILL_DECIMALS)
+
+
+def _vapour(grams: float) -> str:
+    return rounded(grams, SPILL_DECIMALS)
+
+
+def rows(record: Record, words: Words) -> list[dict[str, Any]]:
+    """A dictionary a substance: its rows of the inventory (`lines`), and what holds for all of them.
+
+    Containers belong to the substance with their CAS number (to the first, where two share it); those that belong to
+    none, such as an unlabelled bottle, stand at the end.
     """
-    often = Counter(name for item in record["conflicts"] for name in item["names"])
-    partners: dict[tuple[Any, ...], list[str]] = {}
-    sources: dict[str, int] = {}
-    for item in sorted(record["conflicts"], key=lambda item: item["solved"]):
-        hub = max(item["names"], key=lambda name: (often[name], name))
-        others = [name for name in item["names"] if name != hub] or [hub]
-        number = sources.setdefault(item["source"], len(sources) + 1)
-        mend = "" if item["solved"] else item["mend"]
-        what = (item["hazard"], item["consequence"], item["severity"], item["solved"], mend, number)
-        partners.setdefault((hub, *what), []).extend(others)
-    entries = [
-        {
-            "pair": [hub, ", ".join(dict.fromkeys(others))],
-            "hazard": f"{hazard}: {consequence}" if consequence and consequence != hazard else hazard,
-            "severity": severity,
-            "solved": solved,
-            "mend": mend,
-            "source": str(number),
-            "state": f"{words['solved']}: {severity}." if solved else f"{words['unsolved']}. {severity}.",
-        }
-        for (hub, hazard, consequence, severity, solved, mend, number), others in partners.items()
-    ]
-    return entries, list(sources)
-
-
-def inventory(record: Record, words: Words) -> list[list[str]]:
-    return [
-        [
-            str(item["row"]),
-            item["name"] if item["known"] else f"{item['name']} ({words['contents unknown']})",
-            item["cas"] or "—",
-            f"{item['count']} × {item['amount']}" if item["count"] != 1 else item["amount"],
-            ", ".join(part for part in (item["concentration"], item["closure"]) if part),
-            item["place"].removeprefix("compartment ") or words["not placed"],
-            words[f"short {item['verdict']}"],
-        ]
-        for item in record["containers"]
-    ]
-
-
-def _value(limit: LimitRecord) -> str:
-    more = ", ".join(
-        part for part in (limit["fraction"], limit["measured_as"] and f"as {limit['measured_as']}") if part
-    )
-    return f"{plain(limit['value'])} {limit['unit']}" + (f" ({more})" if more else "")
-
-
-def limits(record: Record, words: Words) -> tuple[list[list[Any]], str]:
-    """The limit that decides, a row a substance, its list as a letter; and the note that spells the letters out."""
-    letters: dict[str, str] = {}
-    rows: list[list[Any]] = []
+    waiting = {item["key"]: item for item in record["containers"]}
+    codes = {name: group["code"] for group in visits(record, words) for name in group["names"]}
+    letters = _letters(record)
+    told: list[dict[str, Any]] = []
     for substance in record["substances"]:
-        limit, name = substance["limit"], [substance["name"], substance["cas"]]
-        if limit is None:
-            rows.append([name, words["no limit"], "", "", "", ""])
-            continue
-        letter = letters.setdefault(
-            f"{limit['list_title']}, {limit['edition']}", chr(ord("a") + len(letters) % 26)
+        own = [item for item in waiting.values() if item["cas"] and item["cas"] == substance["cas"]]
+        for item in own:
+            del waiting[item["key"]]
+        lines = [_line(item, substance["name"], words) for item in own]
+        told.append(
+            {
+                "lines": lines or [_without_row(substance, words)],
+                "limit": _limit(substance["limit"], letters, words),
+                **_numbers(substance, words),
+                "largest": _largest(substance),
+                "visit": codes.get(substance["name"], "—"),
+                "verdict": words[f"short {substance['verdict']}"],
+            }
         )
-        others = len([other for other in substance["limits_all"] if other != limit])
-        more = words["more limits"].format(count=others) if others else ""
-        where = "; ".join(part for part in (limit["locator"], more) if part)
-        rows.append([name, _value(limit), limit["basis"], letter, where, ", ".join(limit["notations"])])
-    note = words["limits note"].format(
-        ordering=record["limit_ordering"],
-        lists="; ".join(f"{item['title']}, {item['edition']}" for item in record["limit_lists"]) or "—",
+    for item in waiting.values():
+        told.append(
+            {
+                "lines": [_line(item, "", words)],
+                "limit": [words["no limit"], ""],
+                **_numbers(None, words),
+                "largest": "—",
+                "visit": "—",
+                "verdict": words[f"short {item['verdict']}"],
+            }
+        )
+    return sorted(told, key=lambda row: (row["lines"][0]["row"] == "", int(row["lines"][0]["row"] or 0)))
+
+
+def _line(item: ContainerRecord, assessed: str, words: Words) -> dict[str, Any]:
+    name, cas = item["name"], item["cas"]
+    if not item["known"]:
+        assessed = words["contents unknown"]
+    identity = ", ".join(
+        part for part in (assessed if assessed.casefold() != name.casefold() else "", cas or "—") if part
     )
-    return rows, note + " " + "; ".join(f"{letter}\u00a0= {title}" for title, letter in letters.items()) + "."
+    count = f"{item['count']} × {item['amount']}" if item["count"] != 1 else item["amount"]
+    strength = item["concentration"] if item["concentration"] not in name else ""
+    return {
+        "row": str(item["row"]),
+        "name": [name, identity],
+        "containers": [", ".join(part for part in (count, strength) if part), item["closure"]],
+        "place": _place(item["place"]) or words["not placed"],
+        "verdict": words[f"short {item['verdict']}"],
+    }
 
 
-def results(record: Record, words: Words) -> dict[str, Any]:
-    rows = [
-        [
-            [substance["name"], substance["containers"]],
-            interval(substance["emission_g_per_day"], _grams, words),
-            interval(substance["exhaust_fraction_of_limit"], percent, words),
-            interval(substance["exhaust_fraction_unfiltered"], percent, words),
-            interval(substance["room_fraction_of_limit"], percent, words),
-            interval(substance["service_life_days"], days, words),
-        ]
-        for substance in record["substances"]
+def _without_row(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
+    return {
+        "row": "",
+        "name": [substance["name"], substance["cas"] or "—"],
+        "containers": [substance["containers"], words["no row"]],
+        "place": "—",
+        "verdict": words[f"short {substance['verdict']}"],
+    }
+
+
+def _place(said: str) -> str:
+    """“A / 2 / 1” for “compartment A, shelf 2, tray 1”; other words as they are."""
+    found = PLACE.fullmatch(said)
+    return " / ".join(part for part in found.groups() if part) if found else said
+
+
+def _numbers(substance: SubstanceRecord | None, words: Words) -> dict[str, Any]:
+    unknown: IntervalRecord = {"p05": None, "p50": None, "p95": None}
+    storage: list[tuple[str, Callable[[float], str]]] = [
+        ("emission_g_per_day", _emitted),
+        ("exhaust_fraction_unfiltered", _storage),
+        ("exhaust_fraction_of_limit", _storage),
+        ("room_fraction_of_limit", _storage),
+        ("service_life_days", days),
     ]
-    total = [
-        interval(record["mixture_index"], percent, words),
-        interval(record["room_mixture_index"], percent, words),
+    spilt: list[tuple[str, Callable[[float], str]]] = [
+        ("evaporation_g_per_min", _vapour),
+        ("cabinet_fraction_of_lfl", _spilt),
+        ("cabinet_fraction_of_lfl_fan_stopped", _spilt),
+        ("room_fraction_of_short_limit", _spilt),
+        ("room_fraction_of_twa", _spilt),
+    ]
+    values: dict[str, Any] = dict(substance) if substance else {}
+    spill: Any = values.get("spill")
+    return {
+        "storage": [interval(values.get(name, unknown), show, words) for name, show in storage],
+        "spill": [interval(spill[name], show, words) for name, show in spilt] if spill else [],
+    }
+
+
+def _largest(substance: SubstanceRecord) -> str:
+    amount = substance["largest_amount"]
+    return "—" if amount is None else f"{number(amount)} {substance['largest_amount_unit']}"
+
+
+def total(record: Record, words: Words) -> list[list[str]]:
+    """The mixture index at the exhaust and in the room, and the life of all together."""
+    return [
+        interval(record["mixture_index"], _storage, words),
+        interval(record["room_mixture_index"], _storage, words),
         interval(record["service_life_days"], days, words),
     ]
-    return {"rows": rows, "total": total}
 
 
-def _grams(value: float) -> str:
-    """Grams a day; less than 0.1 mg only as less."""
-    return number(value) if value == 0 or value >= LEAST_G_PER_DAY else f"<\u202f{plain(LEAST_G_PER_DAY)}"
+# ---- limits
 
 
-def spills(record: Record, words: Words) -> list[list[list[str]]]:
-    return [
-        [
-            [substance["name"], spill["container"]],
-            interval(spill["evaporation_g_per_min"], number, words),
-            interval(spill["cabinet_fraction_of_lfl"], percent, words),
-            interval(spill["cabinet_fraction_of_lfl_fan_stopped"], percent, words),
-            interval(spill["room_fraction_of_short_limit"], percent, words),
-            interval(spill["room_fraction_of_twa"], percent, words),
-        ]
-        for substance in record["substances"]
-        if (spill := substance["spill"]) is not None
-    ]
+def _title(limit: LimitRecord) -> str:
+    return f"{limit['list_title']}, {limit['edition']}"
 
 
-def told(record: Record, words: Words) -> list[dict[str, Any]]:
-    """Substance by substance what a reader needs words for; the others together."""
-    conditions = " ".join(record["conditions"])
-    full: list[dict[str, Any]] = []
-    alike: dict[tuple[str, str], list[dict[str, Any]]] = {}
-    for substance in record["substances"]:
-        told = _substance(substance, words)
-        telling = substance["verdict"] in REFUSED or substance["cas"] == record["governing"]
-        if telling or substance["name"].casefold() in conditions.casefold():
-            full.append(told)
-        else:
-            alike.setdefault((told["verdict"], told["largest"]), []).append(told)
-    for group in alike.values():
-        names = ", ".join(told["name"] for told in group)
-        full.append({**group[0], "name": names, "cas": "", "reasons": [words["numbers above"]]})
-    return full
+def _letters(record: Record) -> dict[str, str]:
+    """A letter for each list that gave a limit, in the order of the substances."""
+    used = dict.fromkeys(_title(item["limit"]) for item in record["substances"] if item["limit"])
+    return {title: chr(ord("a") + index % 26) for index, title in enumerate(used)}
 
 
-def _lamps(substance: SubstanceRecord, words: Words) -> str:
-    """What each lamp sees, in a word or two; the full sentences stand in ``record.json``."""
-    seen: dict[str, list[str]] = {}
-    for item in substance["visibility"]:
-        if item["sees"] is None:
-            said = words["lamp unknown"]
-        elif not item["sees"]:
-            said = words["lamp no"]
-        else:
-            said = words[{True: "lamp yes", False: "lamp part", None: "lamp open"}[item["sees_criterion"]]]
-        seen.setdefault(said, []).append(f"{item['lamp_eV']:.1f}")
-    return "; ".join(f"{', '.join(lamps)} eV: {said}" for said, lamps in seen.items()) or "—"
+def _limit(limit: LimitRecord | None, letters: dict[str, str], words: Words) -> list[str]:
+    if limit is None:
+        return [words["no limit"], ""]
+    kind = ", ".join(
+        part for part in (limit["fraction"], limit["measured_as"] and f"as {limit['measured_as']}") if part
+    )
+    value = f"{plain(limit['value'])} {limit['unit'].replace('m3', 'm³')} {limit['basis']}"
+    return [value, "; ".join(part for part in (letters[_title(limit)], kind, *limit["notations"]) if part)]
 
 
-def checks(record: Record, words: Words) -> list[list[str]]:
-    """How and where to check, what the lamps see, and for which substances: those alike in one row."""
-    rows: dict[tuple[str, str], list[str]] = {}
-    for substance in record["substances"]:
-        if substance["check_point"]:
-            rows.setdefault((substance["check_point"], _lamps(substance, words)), []).append(
-                substance["name"]
-            )
-    return [[", ".join(names), check, lamps] for (check, lamps), names in rows.items()]
-
-
-def _substance(substance: SubstanceRecord, words: Words) -> dict[str, Any]:
-    largest, amount = substance["largest_amount_words"], substance["largest_amount"]
-    if amount is not None and plain(amount) not in largest:
-        largest = ", ".join(
-            part for part in (f"{number(amount)} {substance['largest_amount_unit']}", largest) if part
-        )
+def limits(record: Record, words: Words) -> dict[str, Any]:
+    """How the limits were chosen; and a list a letter: its title and where in it each limit stands."""
+    found: dict[str, dict[str, list[str]]] = {}
+    limited = [(item["name"], item["limit"]) for item in record["substances"] if item["limit"]]
+    tables = Counter((_title(limit), limit["locator"].partition(", ")[0]) for _, limit in limited)
+    for name, limit in limited:
+        title = _title(limit)
+        table, _, entry = limit["locator"].partition(", ")
+        if not entry or (tables[title, table] == 1 and entry.casefold() != name.casefold()):
+            table, entry = "", limit["locator"]
+        named = name if entry.casefold() == name.casefold() else f"{name} ({entry})"
+        found.setdefault(title, {}).setdefault(table, []).append(named)
     return {
-        "name": substance["name"],
-        "cas": substance["cas"],
-        "verdict": words[substance["verdict"]],
-        "reasons": substance["reasons"],
-        "largest": largest,
+        "note": words["limits note"].format(
+            ordering=record["limit_ordering"],
+            lists="; ".join(f"{item['title']}, {item['edition']}" for item in record["limit_lists"]) or "—",
+        ),
+        "lists": [
+            [
+                letter,
+                title,
+                "; ".join(
+                    f"{table}: {', '.join(names)}" if table else ", ".join(names)
+                    for table, names in found[title].items()
+                )
+                + ".",
+            ]
+            for title, letter in _letters(record).items()
+        ],
     }

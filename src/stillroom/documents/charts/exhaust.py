@@ -43,13 +43,14 @@ def _chosen(record: Record) -> list[CurveRecord]:
 class _Axes:
     """From days and fractions to places on the drawing; the vertical axis is logarithmic."""
 
-    def __init__(self, curves: Sequence[CurveRecord]) -> None:
+    def __init__(self, curves: Sequence[CurveRecord], width: float, height: float) -> None:
         self.last = max((curve["days"][-1] for curve in curves), default=365.0) or 1.0
         values = [v for curve in curves for v in (*curve["p05"], *curve["p95"]) if v > 0]
         self.high = max(-1, math.ceil(math.log10(max(values, default=CRITERION)) + 0.05))
         lowest = math.floor(math.log10(min(values, default=CRITERION)))
         self.low = max(min(lowest, -3), self.high - DECADES)
-        self.bottom, self.right = HEIGHT - BOTTOM, WIDTH - RIGHT
+        self.bottom, self.right = height - BOTTOM, width - RIGHT
+        self.height = height
 
     def x(self, day: float) -> float:
         return LEFT + (self.right - LEFT) * day / self.last
@@ -62,7 +63,14 @@ class _Axes:
         return fraction >= 10.0**self.low
 
 
-def exhaust_svg(record: Record, *, key: str = "exhaust", language: str = "en") -> str:
+def exhaust_svg(
+    record: Record,
+    *,
+    key: str = "exhaust",
+    language: str = "en",
+    width: float = WIDTH,
+    height: float = HEIGHT,
+) -> str:
     """A drawing (SVG) of the exhaust as a fraction of the limit [-] against time, with the 1 % criterion.
 
     Parameters
@@ -73,6 +81,8 @@ def exhaust_svg(record: Record, *, key: str = "exhaust", language: str = "en") -
         prefix of the ids inside, to be unique on a page
     language : str
         of the words
+    width, height : float
+        of the drawing in its own units; letters are 11.5 to 13 of them
 
     Notes
     -----
@@ -83,15 +93,15 @@ def exhaust_svg(record: Record, *, key: str = "exhaust", language: str = "en") -
     names = [shorten(clean(curve["name"]), 26) for curve in curves]
     top = max((max(curve["p95"]) for curve in curves), default=0.0)
     side = words["chart all below" if top <= CRITERION else "chart some above"]
-    axes = _Axes(curves)
+    axes = _Axes(curves, width, height)
     desc = words["chart exhaust desc"].format(
         names=", ".join(names), draws=record["draws"], days=days(axes.last), top=percent(top), side=side
     )
     drawing = Drawing(
-        WIDTH, HEIGHT, words["chart exhaust title"], desc if curves else words["chart none"], key
+        width, height, words["chart exhaust title"], desc if curves else words["chart none"], key
     )
     if not curves:
-        drawing.text(LEFT, HEIGHT / 2, words["chart none"], size=14)
+        drawing.text(LEFT, height / 2, words["chart none"], size=14)
         return str(drawing)
     _frame(drawing, axes, words["chart x"], words["chart y"])
     for curve, ink in reversed(list(zip(curves, INKS, strict=False))):
@@ -105,7 +115,7 @@ def exhaust_svg(record: Record, *, key: str = "exhaust", language: str = "en") -
     hidden = len([curve for curve in record["curves"] if curve["days"]]) - len(curves)
     if hidden > 0:
         note += " " + words["chart more"].format(n=hidden)
-    drawing.text(LEFT, HEIGHT - 7, note, size=11.5, fill="#333")
+    drawing.text(LEFT, height - 7, note, size=11.5, fill="#333")
     return str(drawing)
 
 
@@ -125,7 +135,7 @@ def _frame(drawing: Drawing, axes: _Axes, across: str, up: str) -> None:
         [(LEFT, TOP), (LEFT, axes.bottom), (axes.right, axes.bottom)], stroke="#000", stroke_width=0.8
     )
     drawing.text(4, 13, up, size=12, font_weight="600")
-    drawing.text(LEFT, HEIGHT - 23, across, size=12, font_weight="600")
+    drawing.text(LEFT, axes.height - 23, across, size=12, font_weight="600")
 
 
 def _band(drawing: Drawing, axes: _Axes, curve: CurveRecord, colour: str) -> None:
