@@ -57,17 +57,11 @@ def serve(host: str, port: int, data_dir: Path | str) -> None:
     from django.conf import settings
 
     from stillroom.records.store import no_user_yet
+    from stillroom.web import warm
     from stillroom.web.wsgi import application
 
-    _say(f"Stillroom is at http://{'127.0.0.1' if anywhere else host}:{port}/")
-    if anywhere and not os.environ.get("STILLROOM_HOSTS"):
-        _say(
-            "Set STILLROOM_HOSTS to the name that others reach it by; until then it answers this computer only."
-        )
-    if no_user_yet():
-        _say("There is no user yet: the page makes the first one. Do it now.")
     behind = {"trusted_proxy": "127.0.0.1", "trusted_proxy_headers": "x-forwarded-proto x-forwarded-for"}
-    waitress.serve(
+    server = waitress.create_server(
         application,
         host=host,
         port=port,
@@ -77,6 +71,15 @@ def serve(host: str, port: int, data_dir: Path | str) -> None:
         clear_untrusted_proxy_headers=True,
         **(behind if settings.HTTPS else {}),
     )
+    _say(f"Stillroom is at http://{'127.0.0.1' if anywhere else host}:{port}/")
+    if anywhere and not os.environ.get("STILLROOM_HOSTS"):
+        _say(
+            "Set STILLROOM_HOSTS to the name that others reach it by; until then it answers this computer only."
+        )
+    if no_user_yet():
+        _say("There is no user yet: the page makes the first one. Do it now.")
+    warm.start()
+    server.run()
 
 
 def _say(words: str) -> None:
