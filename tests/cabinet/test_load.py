@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import copy
+import re
+import subprocess
+import sys
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -261,3 +264,41 @@ def test_an_own_medium_is_held_to_the_medium_files_rules() -> None:
     del data["medium"][0]["colour"]
     with pytest.raises(InputError, match="is the unit the one in the key"):
         parse_cabinet(data)
+
+
+def test_the_page_of_shipped_cabinets_is_right() -> None:
+    """docs/reference/cabinet.md, its table, against the files."""
+    page = (Path(__file__).parents[2] / "docs" / "reference" / "cabinet.md").read_text("utf-8")
+    rows = re.findall(r"^\| `(.+?)` \| (\d+) \| (\d+) \| (\w+) \| (\d) × (\d) \|$", page, re.MULTILINE)
+    assert [row[0] for row in rows] == list(shipped())
+    for name, flow, carbon, particulate, compartments, shelves in rows:
+        cabinet = load_cabinet(name)
+        assert cabinet.flow * 3600 == pytest.approx(float(flow))
+        assert sum(bed.mass for bed in cabinet.filters.beds) == float(carbon)
+        assert cabinet.filters.particulate is not None
+        assert cabinet.filters.particulate.filter_class == particulate
+        assert [len(one.shelves) for one in cabinet.compartments] == [int(shelves)] * int(compartments)
+
+
+@pytest.mark.parametrize(
+    "program",
+    [
+        "from stillroom.cabinet import load, shipped; print(len([load(name) for name in shipped()]))",
+        "import stillroom.cabinet.load; from stillroom.cabinet import load; print(len([load('two-bay')]))",
+        "from stillroom import cabinet; print(len([cabinet.load('two-bay')])); cabinet.parse_cabinet",
+    ],
+)
+def test_the_loader_is_at_the_door_whatever_was_imported_first(program: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert int(done.stdout) >= 1
+
+
+def test_the_door_reads_no_file_and_no_schema_before_it_is_asked() -> None:
+    program = "import sys, stillroom.cabinet, stillroom.room; print('pydantic' in sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert done.stdout.strip() == "False", done.stderr

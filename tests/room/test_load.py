@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -211,3 +213,13 @@ def test_a_file_with_a_byte_order_mark_is_read(tmp_path: Path) -> None:
     path = tmp_path / "room.toml"
     path.write_bytes(b'\xef\xbb\xbf[room]\nname = "r"\nvolume_m3 = 60\nair_changes_per_h = 6\n')
     assert load_room(path).volume == 60.0
+
+
+@pytest.mark.parametrize("first", ["", "import stillroom.room.load; "])
+def test_the_loader_is_at_the_door_whatever_was_imported_first(first: str) -> None:
+    file = Path(__file__).parents[2] / "examples" / "room.toml"
+    program = f"{first}from stillroom.room import load, parse_room; print(load({str(file)!r}).volume > 0)"
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert done.stdout.strip() == "True", done.stderr

@@ -1,11 +1,16 @@
-"""CABINET files: TOML to `Cabinet`; and the shipped generic cabinets."""
+"""CABINET files: TOML to `Cabinet`; and the shipped generic cabinets.
+
+``stillroom.cabinet.load`` is this module and can be called like `load_cabinet`.
+"""
 
 from __future__ import annotations
 
+import sys
 import tomllib
 from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
+from types import ModuleType
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -216,3 +221,13 @@ def _medium(name: str, folder: Path | None) -> Any:
             Problem("the medium's file lies outside the cabinet's folder", mend, column="medium", found=name)
         )
     return media.load(file)
+
+
+class _Callable(ModuleType):
+    """Lets ``cabinet.load(…)`` read a file whether or not this module took the name first."""
+
+    def __call__(self, name_or_path: Path | str) -> Cabinet:
+        return load_cabinet(name_or_path)
+
+
+sys.modules[__name__].__class__ = _Callable

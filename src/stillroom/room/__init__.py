@@ -1,4 +1,7 @@
-"""The room: a release rate in, a concentration out."""
+"""The room: its file; a release rate in, a concentration out.
+
+``room.load(path)`` reads a ROOM file, ``room.parse_room(tables)`` the tables of one.
+"""
 
 from __future__ import annotations
 
@@ -9,13 +12,17 @@ from stillroom.room.model import Background, Room, SiteRules
 
 if TYPE_CHECKING:
     from stillroom.room.balance import clean_air_delivery, mean, steady, transient, worst_mean
+    from stillroom.room.load import load_room as load
+    from stillroom.room.load import parse_room
 
 __all__ = [
     "Background",
     "Room",
     "SiteRules",
     "clean_air_delivery",
+    "load",
     "mean",
+    "parse_room",
     "steady",
     "transient",
     "worst_mean",
@@ -23,9 +30,12 @@ __all__ = [
 
 # name -> module; read on first use, so that `import stillroom.room` stays light
 _LAZY = dict.fromkeys(("clean_air_delivery", "mean", "steady", "transient", "worst_mean"), "balance")
+_LAZY["parse_room"] = "load"
 
 
 def __getattr__(name: str) -> Any:
+    if name == "load":
+        return import_module("stillroom.room.load")  # which can be called
     if name in _LAZY:
         return getattr(import_module(f"stillroom.room.{_LAZY[name]}"), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

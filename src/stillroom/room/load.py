@@ -1,9 +1,14 @@
-"""ROOM files: TOML to `Room`."""
+"""ROOM files: TOML to `Room`.
+
+``stillroom.room.load`` is this module and can be called like `load_room`.
+"""
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Mapping
 from pathlib import Path
+from types import ModuleType
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
@@ -142,3 +147,13 @@ def _acts_before_it_is_done(rules: _RulesTable, file_name: str) -> None:
 def load_room(path: Path | str) -> Room:
     """A `Room` from a ROOM file; errors as `parse_room`."""
     return parse_room(read_toml(path), file_name=str(path))
+
+
+class _Callable(ModuleType):
+    """Lets ``room.load(…)`` read a file whether or not this module took the name first."""
+
+    def __call__(self, path: Path | str) -> Room:
+        return load_room(path)
+
+
+sys.modules[__name__].__class__ = _Callable
