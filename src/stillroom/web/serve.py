@@ -25,6 +25,7 @@ def prepare(data_dir: Path | str) -> None:
     from django.core.management import call_command
 
     call_command("migrate", verbosity=0, interactive=False)
+    call_command("clearsessions", verbosity=0)
 
 
 def _write_secret_key(file: Path) -> None:

@@ -43,6 +43,18 @@ def _base_url() -> str:
     return stated
 
 
+def _positive(name: str, default: float) -> float:
+    """A number above zero and at most 1000 from the environment."""
+    stated = os.environ.get(name, "").strip()
+    try:
+        value = float(stated or default)
+    except ValueError:
+        value = 0.0
+    if not 0 < value <= 1000:
+        raise StillroomError(f"{name} is “{stated}”. Write a number above 0, like {default:g}.")
+    return value
+
+
 SECRET_KEY = _secret_key()
 DEBUG = False
 BASE_URL = _base_url()
@@ -74,6 +86,7 @@ MIDDLEWARE = [
     "stillroom.web.shared.middleware.PrivatePages",
     "stillroom.web.shared.middleware.SmallBodies",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "stillroom.web.shared.sessions.SessionLimits",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -126,7 +139,10 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "assessments"
 LOGOUT_REDIRECT_URL = "login"
-SESSION_COOKIE_AGE = 12 * 60 * 60
+IDLE_SECONDS = round(60 * _positive("STILLROOM_IDLE_MINUTES", 30))
+"""A session that was not used for so long is over."""
+SESSION_COOKIE_AGE = round(3600 * _positive("STILLROOM_SESSION_HOURS", 12))
+"""A session is over after this time, however much it was used."""
 SESSION_EXPIRE_AT_BROWSER_CLOSE = True
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"

@@ -9,3 +9,5 @@ from stillroom.web.login.form import SignInForm
 class LoginContext:
     form: SignInForm
     next: str
+    ended: str
+    """why an earlier session is over, in words; empty where there was none"""

@@ -1,10 +1,12 @@
 """Sign in and out."""
 
+from django.conf import settings
 from django.contrib.auth import login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -29,7 +31,16 @@ def sign_in(request):
     if request.method == "POST" and form.is_valid():
         login(request, form.get_user())
         return redirect(going or reverse("assessments"))
-    return show(request, "login/page.html", LoginContext(form=form, next=going))
+    return show(request, "login/page.html", LoginContext(form=form, next=going, ended=_ended(request)))
+
+
+def _ended(request) -> str:
+    words = {
+        "idle": _("You were signed out: nothing was done for %g minutes.") % (settings.IDLE_SECONDS / 60),
+        "long": _("You were signed out: a session lasts %g hours at most.")
+        % (settings.SESSION_COOKIE_AGE / 3600),
+    }
+    return words.get(request.GET.get("ended", ""), "")
 
 
 @require_POST
