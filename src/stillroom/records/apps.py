@@ -11,6 +11,7 @@ class RecordsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from stillroom.records.trail import watch
+        from stillroom.records import guards, trail
 
-        watch()
+        trail.watch()
+        guards.keep()

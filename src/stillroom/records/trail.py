@@ -23,6 +23,7 @@ from django.db.models.signals import post_save, pre_delete, pre_save
 from django.utils import timezone
 
 from stillroom.errors import StillroomError
+from stillroom.records import guards
 from stillroom.records.canonical import canonical, plain, sha256
 from stillroom.records.chain import ALGORITHM, INSTALLATION, Entry, genesis, hash_of
 from stillroom.records.models import Event, Organisation, User
@@ -132,6 +133,7 @@ def writing(organisation: Organisation | None, actor: User | str, *, reason: str
             "A write for one organisation cannot hold one for another. Write one after the other."
         )
     write = Write(organisation, actor if isinstance(actor, str) else actor.get_username(), reason, outer)
+    guards.check(connection)
     with transaction.atomic():
         if organisation:
             _lock(organisation.key)
