@@ -13,7 +13,7 @@ __all__ = ["WATER_MOLAR_MASS", "Kin", "kin_of"]
 WATER_MOLAR_MASS = 18.015
 """[g/mol] [iupac-atomic-weights]"""
 
-Kind = Literal["hydrate", "deuterated", "isomer"]
+Kind = Literal["hydrate", "deuterated", "isomer", "form"]
 
 
 @dataclass(frozen=True, slots=True)

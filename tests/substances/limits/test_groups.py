@@ -12,6 +12,7 @@ from stillroom.substances.model import Ordering
 # Where the package has no molar mass or another one (hydrates without their water, hydrogen in excess,
 # a dimer), the formula is written here and added up from the package's atomic weights.
 FORMULAS = {
+    "10210-68-1": {"Co": 2, "C": 8, "O": 8},
     "1314-36-9": {"Y": 2, "O": 3},
     "26299-14-9": {"C": 5, "H": 6, "Cl": 1, "Cr": 1, "N": 1, "O": 3},
     "10022-68-1": {"Cd": 1, "N": 2, "O": 10, "H": 8},

@@ -57,3 +57,10 @@ def test_list_and_edition_are_named(cas: str) -> None:
 
 def test_absent_is_empty() -> None:
     assert limits.of("50-99-7", "ontario") == ()  # glucose
+
+
+def test_the_edition_names_the_installed_package() -> None:
+    from importlib.metadata import version
+
+    edition = next(item.edition for item in limits.lists() if item.key == "ontario")
+    assert edition.endswith(f" {version('chemicals')}")

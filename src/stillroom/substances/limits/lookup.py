@@ -7,7 +7,7 @@ from typing import Literal, cast
 
 from stillroom.substances.kin import Kin, kin_of
 from stillroom.substances.limits import ontario
-from stillroom.substances.limits.tables import Entry, LimitList, entries, groups_of, known
+from stillroom.substances.limits.tables import Entry, LimitList, entries, groups_of, known, label
 from stillroom.substances.model import Basis, Limit
 
 __all__ = ["nuisance_dust", "of", "remarks"]
@@ -16,6 +16,7 @@ _NOTATIONS = {"skin": "skin", "ca": "carcinogen", "sen": "sensitiser", "lf": "lo
 _KINSHIP = {
     "hydrate": "{kin.name} is its hydrate",
     "deuterated": "{kin.name} is the same with deuterium for hydrogen",
+    "form": "the entry covers {kin.name}",
     "isomer": "the entry covers all isomers, as {kin.name}",
 }
 _BASES: tuple[tuple[str, Basis], ...] = (("twa", "TWA"), ("stel", "STEL"), ("ceiling", "C"))
@@ -84,7 +85,7 @@ def _for_kin(limit: Limit, kin: Kin) -> Limit:
         return replace(limit, cas=kin.cas)
     parent = f"{kin.parent_name} ({kin.parent})"
     words = f"The limit is printed for {parent}: {_KINSHIP[kin.kind].format(kin=kin)}"
-    if limit.unit == "mg/m3" and kin.kind != "isomer":
+    if limit.unit == "mg/m3" and kin.kind in ("hydrate", "deuterated"):
         words += ", taken as it stands, which is cautious"
     note = "; ".join(part for part in (words, limit.note) if part)
     return replace(limit, cas=kin.cas, printed_for=parent, note=note)
@@ -136,6 +137,10 @@ def _limits(cas: str, row: Entry, item: LimitList) -> list[Limit]:
         if not row[column]:
             continue
         value, unit, note = float(row[column]), row["unit"], row["note"]
+        if label(row) in item.from_memory:
+            note = "; ".join(
+                part for part in ("value from memory, not compared with the print", note) if part
+            )
         if unit == "ug/m3":
             note = "; ".join(part for part in (f"printed as {row[column]} µg/m³", note) if part)
             value, unit = value / 1000.0, "mg/m3"

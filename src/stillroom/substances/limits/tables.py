@@ -52,6 +52,13 @@ class LimitList:
     """averaging time of its STEL where an entry does not print another [min]"""
     file: str = ""
     """name of its data file; empty where a package holds the values"""
+    from_memory: tuple[str, ...] = ()
+    """labels of the entries that were not compared with a copy of the list"""
+
+
+def label(row: Entry) -> str:
+    """What tells an entry from the others of its list: CAS number or group, unit and fraction."""
+    return " ".join(part for part in (row["cas"], row["unit"], row["fraction"]) if part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,16 +93,29 @@ def read_csv(name: str) -> tuple[Entry, ...]:
 @cache
 def lists() -> tuple[LimitList, ...]:
     """Every list that is shipped, in the order of its `order` in the sidecar."""
-    from importlib.metadata import version
-
     found: list[tuple[int, LimitList]] = []
     for file in _data().iterdir():
         if file.name.endswith(".toml"):
             fields = tomllib.loads(file.read_text("utf-8"))
+            fields["from_memory"] = tuple(fields.get("from_memory", ()))
             if not fields["file"]:
-                fields["edition"] += f" {version(fields.pop('package'))}"
+                fields["edition"] += f" {_installed(fields.pop('package'))}"
             found.append((fields.pop("order"), LimitList(**fields)))
     return tuple(item for _, item in sorted(found, key=lambda pair: pair[0]))
+
+
+def _installed(package: str) -> str:
+    """Version of an installed package, by the name of its metadata folder: importlib.metadata is slow to load."""
+    from importlib.util import find_spec
+    from pathlib import Path
+
+    spec = find_spec(package)
+    if spec is not None and spec.origin is not None:
+        for folder in Path(spec.origin).parent.parent.glob(f"{package}-*.dist-info"):
+            return folder.name.removeprefix(f"{package}-").removesuffix(".dist-info")
+    from importlib.metadata import version
+
+    return version(package)
 
 
 def known(key: str) -> LimitList:
