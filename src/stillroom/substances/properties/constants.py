@@ -71,6 +71,9 @@ def phase(cas: str, *, temperature: float) -> Literal["solid", "liquid", "gas", 
     temperature : float
         Temperature [K].
     """
+    material = typed_rows("involatile").get(cas)
+    if material is not None:
+        return "liquid" if material["phase"] == "liquid" else "solid"
     melting, boiling = melting_point(cas), boiling_point(cas)
     if isinstance(melting, Sourced) and temperature < melting.value:
         sublimes = (

@@ -7,7 +7,7 @@ from functools import cache
 from stillroom.sources import Missing, Origin, Sourced
 from stillroom.substances.properties.constants import melting_point, unknown_substance
 from stillroom.substances.properties.diffusivity import atoms_of
-from stillroom.substances.properties.involatile import involatile, salt_kind
+from stillroom.substances.properties.involatile import involatile, salt_kind, typed_involatile
 from stillroom.substances.properties.tables import first_of, identity, typed_rows, value_of
 
 __all__ = ["flash_point", "jones_lower_limit", "lower_flammable_limit"]
@@ -60,7 +60,7 @@ def lower_flammable_limit(cas: str) -> Sourced | Missing:
 
     known = identity(cas)
     if known is None:
-        return unknown_substance(cas)
+        return unknown_substance(cas) if typed_involatile(cas) is None else _no_vapour()
     entry = typed_rows("flammability").get(cas)
     if entry is not None:
         value = float(entry["lfl_percent"]) / 100
@@ -70,10 +70,16 @@ def lower_flammable_limit(cas: str) -> Sourced | Missing:
     if found is not None:
         return found
     if salt_kind(known.smiles) or involatile(cas, melting_point(cas)) is not None:
-        return Sourced(
-            NEVER, "mol/mol", "common-practice", Origin.COMPUTED, "", "does not burn as a vapour: it has none"
-        )
+        return _no_vapour()
+    if typed_involatile(cas) is not None:
+        return _no_vapour()
     return _from_stoichiometry(known.formula)
+
+
+def _no_vapour() -> Sourced:
+    return Sourced(
+        NEVER, "mol/mol", "common-practice", Origin.COMPUTED, "", "does not burn as a vapour: it has none"
+    )
 
 
 def _from_stoichiometry(formula: str) -> Sourced | Missing:

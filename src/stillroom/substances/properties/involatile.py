@@ -6,9 +6,9 @@ import re
 from functools import cache
 
 from stillroom.sources import Missing, Origin, Sourced
-from stillroom.substances.properties.tables import identity, matches
+from stillroom.substances.properties.tables import identity, matches, typed_rows
 
-__all__ = ["BOUND", "involatile", "is_involatile", "salt_kind"]
+__all__ = ["BOUND", "involatile", "is_involatile", "salt_kind", "typed_involatile"]
 
 BOUND = 1e-9
 """Upper bound that stands for "no vapour" [Pa]: 10⁻⁸ ppm, below 1 % of any exposure limit."""
@@ -138,6 +138,18 @@ def involatile(cas: str, melting_point: Sourced | Missing) -> Sourced | None:
     return None
 
 
+def typed_involatile(cas: str) -> Sourced | None:
+    """An upper bound of the vapour pressure [Pa] of a material in Stillroom's own table, None where it is not there.
+
+    Parameters
+    ----------
+    cas : str
+        CAS number.
+    """
+    entry = typed_rows("involatile").get(cas)
+    return None if entry is None else _bound(entry["why"], float(entry["bound_Pa"]))
+
+
 def is_involatile(pressure: Sourced | Missing) -> bool:
     """Whether a saturation pressure is the bound that stands for "no vapour"."""
     return isinstance(pressure, Sourced) and pressure.note.startswith("involatile")
@@ -147,9 +159,9 @@ def _organic(formula: str) -> bool:
     return bool(re.search(r"C(?![a-z])", formula)) and bool(re.search(r"H(?![a-z])", formula))
 
 
-def _bound(words: str) -> Sourced:
+def _bound(words: str, bound: float = BOUND) -> Sourced:
     return Sourced(
-        BOUND,
+        bound,
         "Pa",
         "common-practice",
         Origin.ESTIMATED,

@@ -9,7 +9,7 @@ from stillroom.sources import Missing, Origin, Sourced
 from stillroom.substances.properties.constants import boiling_point, melting_point, phase, unknown_substance
 from stillroom.substances.properties.curves import Curve, extend, liquid_curves, pick, slope, solid_curves
 from stillroom.substances.properties.estimates import FUSION_ENTROPY, fugacity_ratio, grain, simpol_bound
-from stillroom.substances.properties.involatile import BOUND, involatile, salt_kind
+from stillroom.substances.properties.involatile import BOUND, involatile, salt_kind, typed_involatile
 from stillroom.substances.properties.tables import identity, matches, row, typed_rows
 from stillroom.units import GAS_CONSTANT, STANDARD_PRESSURE
 
@@ -35,12 +35,15 @@ def saturation_pressure(cas: str, *, temperature: float) -> Sourced | Missing:
 
     Notes
     -----
-    Asked in this order: Stillroom's own typed points; "involatile" (`involatile`); a published curve of
+    Asked in this order: Stillroom's own typed materials and points; "involatile" (`involatile`); a published curve of
     the phase, within its range or continued by Clausius–Clapeyron; for a solid, the liquid's pressure at
     the melting point and the heat of sublimation; the boiling point (`estimates.grain`); the structure, as
     an upper bound. Validity: 250–330 K, for which the choices were checked; a continued or estimated value
     says so in its note.
     """
+    material = typed_involatile(cas)
+    if material is not None:
+        return material
     if identity(cas) is None:
         return unknown_substance(cas)
     typed = _typed(cas, temperature)
