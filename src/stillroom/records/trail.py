@@ -26,6 +26,7 @@ from stillroom.errors import StillroomError
 from stillroom.records import guards
 from stillroom.records.canonical import canonical, plain, sha256
 from stillroom.records.chain import ALGORITHM, INSTALLATION, Entry, genesis, hash_of
+from stillroom.records.checkpoints import make_when_due
 from stillroom.records.models import Event, Organisation, User
 from stillroom.records.models.trail import Appended
 from stillroom.records.tracked import Frozen, NotThroughTrail, Tracked
@@ -273,14 +274,27 @@ def _difference(note: _Note) -> tuple[str, _Said] | None:
 def _extend(log: str, said: list[_Said]) -> str:
     """Chain the events to the log's head; gives the first one's hash where the log begins with it."""
     _, before, last = head(log)
-    first = ""
-    for seq, event in enumerate(said, before + 1):
+    first = at = ""
+    seq = before
+    for event in said:
+        seq, at = seq + 1, plain(timezone.now())
         entry = Entry(
-            log, seq, last, plain(timezone.now()), *event[:3], event.reason, event.body, ALGORITHM, hash=""
+            log,
+            seq,
+            last,
+            at,
+            event.actor,
+            event.action,
+            event.subject,
+            event.reason,
+            event.body,
+            ALGORITHM,
+            "",
         )
         last = hash_of(entry)
         Event(**entry._replace(hash=last)._asdict()).save(force_insert=True)
         first = first or last
+    make_when_due(log, seq, at)
     return "" if before else first
 
 

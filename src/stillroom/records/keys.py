@@ -1,0 +1,123 @@
+"""The installation's Ed25519 key (RFC 8032). Its private half is a file in the data directory, never in the database.
+
+`trail-key` is readable by its owner only; `trail-keys.txt` holds the public half of every key that was ever used,
+in the form of C2SP's signed-note verifier keys, and may be given to anybody.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import os
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+__all__ = ["NAME", "Key", "directory", "own_key", "public_keys", "read_public", "verifies"]
+
+NAME = "stillroom"
+_ED25519 = b"\x01"  # signed-note's number for this kind of signature
+_opened: dict[tuple[Path, int], Key] = {}
+
+
+class Key:
+    """A private key that signs; `id` names its public half in 8 hexadecimal digits."""
+
+    def __init__(self, private: Ed25519PrivateKey) -> None:
+        self._private = private
+        self.public = private.public_key().public_bytes_raw()
+        self.id = key_id(self.public)
+
+    @classmethod
+    def new(cls) -> Key:
+        from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+        return cls(Ed25519PrivateKey.generate())
+
+    def sign(self, message: str) -> str:
+        """The signature in 128 hexadecimal digits."""
+        return self._private.sign(message.encode()).hex()
+
+    def pem(self) -> bytes:
+        from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
+
+        return self._private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
+
+
+def key_id(public: bytes) -> str:
+    """Signed-note's key hash: the first 4 bytes of SHA-256 over name, line break, kind and key."""
+    return hashlib.sha256(NAME.encode() + b"\n" + _ED25519 + public).hexdigest()[:8]
+
+
+def directory() -> Path:
+    """The data directory."""
+    from django.conf import settings
+
+    return Path(settings.DATA)
+
+
+def own_key() -> Key:
+    """The installation's key; made when it is first needed."""
+    file = directory() / "trail-key"
+    if not file.is_file():
+        _keep_new(file)
+    known = (file, file.stat().st_mtime_ns)
+    if known not in _opened:
+        from cryptography.hazmat.primitives.serialization import load_pem_private_key
+
+        key = Key(load_pem_private_key(file.read_bytes(), None))
+        if key.id not in public_keys():
+            with (directory() / "trail-keys.txt").open("a", encoding="ascii") as out:
+                out.write(f"{NAME}+{key.id}+{base64.b64encode(_ED25519 + key.public).decode()}\n")
+        _opened[known] = key
+    return _opened[known]
+
+
+def public_keys() -> dict[str, bytes]:
+    """Key id → public key, of every key of this installation."""
+    file = directory() / "trail-keys.txt"
+    return read_public(file.read_text("ascii")) if file.is_file() else {}
+
+
+def read_public(text: str) -> dict[str, bytes]:
+    """The keys of lines ``stillroom+id+base64``; a line whose id does not belong to its key is left out."""
+    found = {}
+    for line in text.split():
+        _, _, rest = line.partition("+")
+        name, _, coded = rest.partition("+")
+        public = base64.b64decode(coded)[1:]
+        if key_id(public) == name:
+            found[name] = public
+    return found
+
+
+def verifies(public: bytes | None, message: str, signature: str) -> bool:
+    """Whether the signature [hexadecimal] over the message is of this key; without a key it is not."""
+    from cryptography.exceptions import InvalidSignature
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+
+    if public is None:
+        return False
+    try:
+        Ed25519PublicKey.from_public_bytes(public).verify(bytes.fromhex(signature), message.encode())
+    except (InvalidSignature, ValueError):
+        return False
+    return True
+
+
+def _keep_new(file: Path) -> None:
+    """Write a new key whole or not at all; of two that come at once, the first one's stays."""
+    file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    part = file.with_name(f"{file.name}.{os.getpid()}.new")
+    part.unlink(missing_ok=True)
+    handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "wb") as out:
+        out.write(Key.new().pem())
+        out.flush()
+        os.fsync(out.fileno())
+    with suppress(FileExistsError):
+        os.link(part, file)
+    part.unlink()
