@@ -20,7 +20,8 @@ def fake_assess(assessment: Any) -> dict[str, Any]:
     """The sample record; a room of fewer than two air changes is refused, so that a change shows."""
     room = assessment.inputs["room"]["room"]
     record: dict[str, Any] = dict(sample_record() if room["air_changes_per_h"] >= 2 else refused_record())
-    return record | {"title": assessment.title, "date": assessment.inputs["date"]}
+    number = f"261104-{assessment.organisation.name.split()[0].upper()}"
+    return record | {"title": assessment.title, "date": assessment.inputs["date"], "number": number}
 
 
 def fake_papers(record: Any, base_url: str) -> dict[str, bytes]:

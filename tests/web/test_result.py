@@ -64,6 +64,30 @@ def test_what_is_not_known_is_said_so_and_never_zero(ours, validator):
     )
 
 
+def test_a_conflict_with_what_cannot_stay_is_no_step_of_its_own(ours, validator):
+    """What leaves takes its conflicts along: they are shown folded, and parting them is not asked for."""
+    from stillroom.web.result.view import next_steps, open_conflicts
+
+    record = copy.deepcopy(RECORDS["not approved"]())
+    out = next(row["cas"] for row in record["substances"] if row["verdict"] == "not approved")
+    stays = [row["cas"] for row in record["substances"] if row["verdict"].startswith("approved")][:2]
+    conflict = {
+        "containers": [], "hazard": "h", "consequence": "c", "source": "s", "severity": "alone", "solved": False,
+        "mend": "m", "names": ["one", "other"],
+    }  # fmt: skip
+    record["conflicts"] = [conflict | {"cas": [out, stays[0]]}]
+    assert not any("Part what" in words for words in next_steps(record))
+    record["conflicts"].append(conflict | {"cas": stays})
+    unsolved, leaving = open_conflicts(record)
+    assert [row["cas"] for row in unsolved] == [stays] and [row["cas"] for row in leaving] == [
+        [out, stays[0]]
+    ]
+    assert any("Part what" in words for words in next_steps(record))
+    text = validator.get(reverse("result", kwargs={"key": finished(ours, record).key})).content.decode()
+    assert "One conflict with what cannot stay" in text
+    assert text.count('class="conflict"') == 2, "folded, never left out"
+
+
 def test_papers_are_downloads_with_a_plain_name(ours, validator):
     for name in ("record.pdf", "label.pdf", "label-a6.pdf", "shelves.pdf", "record.json"):
         response = validator.get(reverse("paper", kwargs={"key": ours.done.key, "name": name}))

@@ -125,9 +125,28 @@ class FiltersForm(Form):
                 required=False,
             )  # fmt: skip
 
+        for n in range(1, BEDS + 1):  # the frame round the three names the bed
+            for part, label in (
+                ("medium", _("Medium")),
+                ("mass", _("Mass, in kg")),
+                ("area", _("Face area, in m²")),
+            ):
+                self.fields[f"{part}_{n}"].label = label
+
     def beds(self):
         """The fields of each bed, for the page."""
         return [(n, [self[f"{part}_{n}"] for part in ("medium", "mass", "area")]) for n in range(1, BEDS + 1)]
+
+    def shown_beds(self):
+        """Those in use and an empty one after them."""
+        return self.beds()[: self._last() + 1]
+
+    def further_beds(self):
+        return self.beds()[self._last() + 1 :]
+
+    def _last(self) -> int:
+        used = [n for n, fields in self.beds() if any(part.value() or part.errors for part in fields)]
+        return max(used, default=0)
 
     def clean(self):
         given = super().clean()

@@ -41,4 +41,7 @@ class ResultContext:
     recomputed: str
     """the answer of “compute again”, empty where it was not asked"""
     unsolved: Sequence[dict[str, Any]] = field(default=())
+    """conflicts between what may stay, which no plan solves"""
+    leaving: Sequence[dict[str, Any]] = field(default=())
+    """conflicts that go with what cannot stay"""
     solved: Sequence[dict[str, Any]] = field(default=())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from typing import Any
 
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
@@ -70,6 +71,7 @@ def _shown(request, assessment: Assessment, recomputed: str = ""):
     record = assessment.record
     drawn = figures(record)
     base = base_url(request)
+    unsolved, leaving = open_conflicts(record)
     context = ResultContext(
         assessment=assessment,
         record=record,
@@ -84,10 +86,18 @@ def _shown(request, assessment: Assessment, recomputed: str = ""):
         may_write=request.membership.may_write,
         rules=rules_in_words(assessment.inputs["room"].get("rules", {})),
         recomputed=recomputed,
-        unsolved=[row for row in record["conflicts"] if not row["solved"]],
+        unsolved=unsolved,
+        leaving=leaving,
         solved=[row for row in record["conflicts"] if row["solved"]],
     )
     return show(request, "result/page.html", context)
+
+
+def open_conflicts(record) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Conflicts that no plan solves: between what may stay; and those that go with what cannot."""
+    out = {row["cas"] for row in record["substances"] if row["verdict"] in ("not approved", "cannot tell")}
+    rows = [row for row in record["conflicts"] if not row["solved"]]
+    return [row for row in rows if not out & set(row["cas"])], [row for row in rows if out & set(row["cas"])]
 
 
 def papers() -> list[tuple[str, str]]:
@@ -120,6 +130,6 @@ def next_steps(record) -> list[str]:
             _("Find what is missing for: %(names)s; for instance a limit from the safety data sheet.")
             % {"names": ", ".join(unsure)}
         )
-    if any(not row["solved"] for row in record["conflicts"]):
+    if open_conflicts(record)[0]:
         steps.append(_("Part what cannot stand together; see the conflicts."))
     return [*steps, _("Then change a copy of this assessment and get a new verdict.")]

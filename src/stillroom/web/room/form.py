@@ -64,6 +64,10 @@ class RoomForm(Form):
                 label=_("Amount of vapour %d") % n, unit="mg/m³", unit_words=_("in mg/m³"), low=1e-9, high=1000, required=False,
             )  # fmt: skip
 
+        for n in range(1, ROWS + 1):  # the frame round the two names the vapour
+            self.fields[f"vapour_{n}"].label = _("Name or CAS number")
+            self.fields[f"mg_{n}"].label = _("Amount, in mg/m³")
+
     def vapours(self):
         return [(n, [self[f"vapour_{n}"], self[f"mg_{n}"]]) for n in range(1, ROWS + 1)]
 
