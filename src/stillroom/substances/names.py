@@ -28,6 +28,8 @@ _STRENGTH = re.compile(
     | \b[NM]/\d{{1,4}}\b""",
     re.VERBOSE | re.IGNORECASE,
 )
+_ENRICHMENT = re.compile(rf"[\s,(]*(?<![\w.,]){_NUMBER}\s*atom[\s-]*%\s*D\b\)?", re.IGNORECASE)
+"""Isotopic purity ("99.8 atom % D"): a grade, no strength."""
 _SOLVENT = re.compile(r"[\s,(]+(?:in|dans)\s+(?P<solvent>[^()]+)\)?$", re.IGNORECASE)
 _WATER = re.compile(
     r"(?:\(\s*aq\.?\s*\)|\baq\.?(?=[\s,)]|$)|\baqueous\b|\bwässrig\w*|\bacuosa\b|\baqueuse\b)"
@@ -71,7 +73,7 @@ _GRADE = re.compile(
 _ADDED = re.compile(r"(?:contain(?:s|ing)|with|mit)\s", re.IGNORECASE)
 _HARMLESS = re.compile(
     r"\bppm\b|water|wasser|methanol|ethanol|amylene|BHT|hydroquinone|MEHQ|pyrogallol|stabili[sz]er|inhibitor|indicator"
-    r"|thymol|copper|silver|molecular sieve|cap\b|label|liner|septum|out\b|\bno\b",
+    r"|thymol|copper|silver|\bTMS\b|tetramethylsilane|molecular sieve|cap\b|label|liner|septum|out\b|\bno\b",
     re.IGNORECASE,
 )
 _SHAPE = re.compile(
@@ -156,6 +158,7 @@ def take_apart(text: str) -> NameParts:
     solvent = ""
     if match := _SOLVENT.search(rest):
         solvent, rest = match["solvent"].strip(" ,.;"), rest[: match.start()]
+    rest, enrichments = _cut(_ENRICHMENT, rest)
     rest, strengths = _cut(_STRENGTH, rest)
     if not strengths and solvent and (match := _STRENGTH.search(solvent)) and match.end() == len(solvent):
         strengths, solvent = [match[0].strip()], solvent[: match.start()].strip(" ,;")
@@ -177,7 +180,7 @@ def take_apart(text: str) -> NameParts:
         cores=tuple(dict.fromkeys(core for core in cores if core)),
         strength=", ".join(dict.fromkeys(strengths)),
         solvent=solvent or ("water" if water else ""),
-        grade=", ".join(dict.fromkeys(grades + stabilisers)),
+        grade=", ".join(dict.fromkeys(grades + enrichments + stabilisers)),
         form=next((form for form in forms if form != "solution"), forms[0] if forms else ""),
         shape=shapes[0] if shapes else "",
         rest=bare,

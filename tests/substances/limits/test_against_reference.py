@@ -452,7 +452,9 @@ def test_uk_ppm_belongs_to_the_mg_m3_beside_it() -> None:
     compared, apart = 0, set()
     for row in read_csv("uk_eh40_2020.csv"):
         mass = molar_mass(row["cas"]) if row["unit"] == "ppm" and row["cas"][0].isdigit() else None
-        others = [other for other in table if row["cas"] in re.findall(r"\d{2,7}-\d\d-\d", other["CAS number"])]
+        others = [
+            other for other in table if row["cas"] in re.findall(r"\d{2,7}-\d\d-\d", other["CAS number"])
+        ]
         if mass is None or len(others) != 1:
             continue
         for basis, column in (("twa", "LTE"), ("stel", "STE")):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from stillroom.substances.model import Hazards
@@ -39,7 +40,11 @@ def hazards(cas: str, *, mass_fraction: float | None = 1.0, state: str = "") -> 
     from stillroom.substances.hazards.peroxides import peroxide_note
     from stillroom.substances.hazards.storage import classes_of, is_corrosive
     from stillroom.substances.hazards.structure import reactive_groups
+    from stillroom.substances.kin import kin_of
 
+    kin = kin_of(cas)
+    if kin is not None and kin.kind == "deuterated":  # the lists know the parent alone; D reacts as H does
+        return replace(hazards(kin.parent, mass_fraction=mass_fraction, state=state), cas=cas)
     answer = admit(cas, mass_fraction=mass_fraction, state=state)
     classes = classes_of(cas)
     flammable = flammable_category(cas, mass_fraction=mass_fraction) if answer.known else ""

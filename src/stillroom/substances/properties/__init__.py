@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
+from stillroom.substances.kin import kin_of
 from stillroom.substances.model import Properties
 from stillroom.substances.properties.constants import boiling_point, melting_point, molar_mass, phase
 from stillroom.substances.properties.density import girolami_density, liquid_density
@@ -22,7 +23,7 @@ from stillroom.substances.properties.polarisability import (
     molar_polarisability,
     refractive_index,
 )
-from stillroom.substances.properties.representatives import representative, standing_for
+from stillroom.substances.properties.representatives import of_deuterated, representative, standing_for
 from stillroom.substances.properties.saturation import heat_of_vaporisation, saturation_pressure
 
 __all__ = [
@@ -85,6 +86,9 @@ def properties(cas: str, *, temperature: float = 295.15) -> Properties:
     stands = representative(cas)
     if stands:
         return standing_for(cas, properties(stands, temperature=temperature))
+    kin = kin_of(cas)
+    if kin is not None and kin.kind == "deuterated":
+        return of_deuterated(kin, properties(kin.parent, temperature=temperature), molar_mass(cas))
     return Properties(
         cas=cas,
         temperature=temperature,
