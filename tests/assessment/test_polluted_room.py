@@ -112,7 +112,7 @@ def test_until_then_the_spill_is_borne_indeed() -> None:
 
 
 def test_too_short_a_life_is_a_refusal_that_says_what_would_mend_it() -> None:
-    result = answer(bottle(2, "75-05-8", LITRE), place=air(15.0))
+    result = answer(bottle(2, "75-05-8", LITRE), place=air(30.0))
     assert result.verdict == "not approved"
     assert "a cleaner room would mend it" in " ".join(
         finding.reason for finding in result.subjects[0].findings

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from stillroom.bed import closed_form
 from stillroom.media.equilibrium import dubinin
+from stillroom.media.impregnants import FAMILIES
 from stillroom.media.kinetics import film, pores, wood_lodewyckx
 from stillroom.media.mixtures import ideal_loadings
 from stillroom.units import GAS_CONSTANT
 
-__all__ = ["NOTHING", "Air", "Layer", "Uptake", "VapourArrays"]
+__all__ = ["NOTHING", "Air", "Layer", "Loaded", "Uptake", "VapourArrays"]
 
 Array = NDArray[np.float64]
 
 NOTHING = 1e-30
 """stands for “holds nothing” where a capacity divides [mol]"""
+_NEUTRALISED = tuple(FAMILIES.index(name) for name in ("acid gas", "ammonia"))
+_MOST_COMPANY = 8
+"""vapours that stand for all that a spill meets on the carbon: those that fill most of it"""
 _TRACE = 1e-18  # a partial pressure that stands for none; its loading follows Henry's law [Pa]
 
 
@@ -45,14 +50,48 @@ class VapourArrays:
     diffusivity: Array
     """[m²/s] at the air's temperature and pressure"""
     physisorbed: NDArray[np.bool_]
+    activity: Array
+    """activity coefficient, very dilute, among what room air puts on carbon [-]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Uptake:
-    """What a layer takes up at an inlet: `capacity` [mol] and transfer `units` [-], each (n_v, size)."""
+    """What a layer takes up at an inlet, each (…, n_v, size)."""
 
     capacity: Array
+    """[mol]"""
     units: Array
+    """transfer units once the grains are filling [-]"""
+    fresh_units: Array
+    """transfer units of grains that hold nothing yet [-]"""
+    filled: Array | float = 0.0
+    """share of the grains' stock that is used up before the first of this vapour comes [-]"""
+
+    def let_through(self, fed: Array) -> tuple[Array, Array]:
+        """Outlet over inlet [-] and what has left the layer [mol] when `fed` [mol] has been fed."""
+        return closed_form.filling_bed(
+            fed=fed,
+            capacity=self.capacity,
+            fresh=self.fresh_units,
+            filling=self.units,
+            filled=self.filled,
+        )
+
+    def only(self, row: int) -> Uptake:
+        """That of one vapour."""
+        return replace(
+            self, capacity=self.capacity[row], units=self.units[row], fresh_units=self.fresh_units[row]
+        )
+
+    def shortened(self, share: Array) -> Uptake:
+        """The layer of which only `share` [-] is left: capacity and units shrink alike."""
+        return replace(
+            self,
+            capacity=np.maximum(self.capacity * share, NOTHING),
+            units=self.units * share,
+            fresh_units=self.fresh_units * share,
+            filled=1.0 - share,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,22 +118,18 @@ class Layer:
     rate_factor: Array
     reaction_share: Array
     """of the film's rate that an impregnation reaches"""
+    company_factor: Array
+    """activity coefficient of each vapour among what the normal load has put there [-]"""
 
-    def rate(self, vapours: VapourArrays, air: Air, loading: Array) -> Array:
-        """Rate coefficient [1/s] at a loading [g/g].
+    def rates(self, vapours: VapourArrays, air: Air, loading: Array) -> tuple[Array, Array]:
+        """Rate coefficients [1/s] at a loading [g/g]: of grains that are filling, and of fresh ones.
 
-        The correlation, never faster than the film, and never slower than film and wide pores in series: at
+        Filling: the correlation, never faster than the film, and never slower than film and wide pores in series: at
         ppb the loading is far below the correlated data and √W_e would stop the uptake. An impregnation takes
         a share of the film's rate, because the reaction moves into the grain as its outside is used up.
 
-        Parameters
-        ----------
-        vapours : VapourArrays
-            (n_v, …).
-        air : Air
-            Through the bed.
-        loading : ndarray
-            (n_v, size), of each vapour [g/g].
+        Fresh: the film alone. A grain that holds nothing has its way in before it, and neutralisation is at once;
+        of the other impregnations' reactions that is not known, and they have one rate.
         """
         velocity = air.flow / self.area
         fastest = film.rate_coefficient(
@@ -119,7 +154,18 @@ class Layer:
             molar_mass=vapours.molar_mass,
         )
         bounded = np.clip(overall * self.rate_factor, slowest, fastest)
-        return np.asarray(np.where(vapours.physisorbed, bounded, fastest * self.reaction_share))
+        filling = np.where(vapours.physisorbed, bounded, fastest * self.reaction_share)
+        at_once = vapours.physisorbed | np.isin(self.family, _NEUTRALISED)[:, None]
+        return np.asarray(filling), np.asarray(np.where(at_once, fastest, filling))
+
+    def slope(self, vapours: VapourArrays, air: Air, inlet: Array) -> Array:
+        """d ln q/d ln c of each vapour alone at `inlet` [mol/m³]; 0 for an impregnation [-]."""
+        pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
+        potential = dubinin.potential(
+            pressure=pressure, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
+        )
+        slope = dubinin.log_slope(potential=potential, energy=self.energy, temperature=air.temperature)
+        return np.where(vapours.physisorbed, slope, 0.0)
 
     def units(self, rate: Array, air: Air) -> Array:
         """Transfer units k_v·(bed volume)/flow [-].
@@ -210,7 +256,7 @@ class Layer:
         together = self.physisorbed_together(vapours, air, inlet)
         loading = _ahead_of_displacers(alone, together, inlet, vapours)
         stoichiometric = self.stoichiometric * self.family_share(inlet)
-        return self._as_uptake(vapours, air, loading + stoichiometric, alone)
+        return self._as_uptake(vapours, air, loading + stoichiometric, alone, inlet)
 
     def spill_uptake(self, vapours: VapourArrays, air: Air, inlet: Array) -> Uptake:
         """Capacity [mol] and transfer units [-] of the fresh layer for each vapour alone.
@@ -225,48 +271,74 @@ class Layer:
             (n_v, size), what the air brings [mol/m³].
         """
         alone = self.physisorbed_alone(vapours, air, inlet)
-        return self._as_uptake(vapours, air, alone + self.stoichiometric, alone)
+        return self._as_uptake(vapours, air, alone + self.stoichiometric, alone, inlet)
 
-    def _as_uptake(self, vapours: VapourArrays, air: Air, loading: Array, alone: Array) -> Uptake:
-        """The rate is that of the bed's fresh end, where the front stands: of the vapour alone."""
+    def _as_uptake(
+        self, vapours: VapourArrays, air: Air, loading: Array, alone: Array, inlet: Array
+    ) -> Uptake:
+        """Rate and width of the front are those of the bed's fresh end, where it stands: of the vapour alone."""
         capacity = loading * (self.mass * 1e3)
-        rate = self.rate(vapours, air, alone * vapours.molar_mass)
-        units = np.where(capacity > NOTHING, self.units(rate, air), 0.0)
-        return Uptake(np.maximum(capacity, NOTHING), units)
+        holds = capacity > NOTHING
+        filling, fresh = self.rates(vapours, air, alone * vapours.molar_mass)
+        return Uptake(
+            capacity=np.maximum(capacity, NOTHING),
+            units=np.where(
+                holds,
+                closed_form.spread_units(self.units(filling, air), slope=self.slope(vapours, air, inlet)),
+                0.0,
+            ),
+            fresh_units=np.where(holds, self.units(fresh, air), 0.0),
+        )
 
-    def free_share(self, vapours: VapourArrays, air: Air, held: Array, fresh: Uptake) -> Array:
-        """Share of the fresh capacity left for a spill of each vapour [-], shape (n_a, n_v, size).
+    def loaded(self, vapours: VapourArrays, inlet: Array, held: Array, normal: Uptake) -> Loaded:
+        """The layer as `held` [mol] (n_a, n_v, size) has left it, at the normal `inlet` [mol/m³]."""
+        volume = np.where(vapours.physisorbed, vapours.molar_volume, 0.0)
+        full = normal.capacity * volume
+        reached = (held * volume).sum(axis=1) / np.maximum(full.sum(axis=0), NOTHING)
+        order = np.argsort(-np.median(full, axis=1), kind="stable") if len(full) else np.zeros(0, int)
+        company = order[vapours.physisorbed[order, 0]][:_MOST_COMPANY]
+        return Loaded(self, normal, inlet, held, np.minimum(reached, 1.0), company)
 
-        The liquid volume of all that is at least as strongly held, and a family's used stock, are
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A layer that normal storage has loaded, at each age of the filter."""
+
+    layer: Layer
+    normal: Uptake
+    inlet: Array
+    """(n_v, size) [mol/m³]"""
+    held: Array
+    """(n_a, n_v, size) [mol]"""
+    reached: Array
+    """share of the layer that the load has reached, by the volume of what it holds, (n_a, size) [-]"""
+    company: NDArray[np.int64]
+    """rows of the vapours that fill most of it"""
+
+    def free_share(self, vapours: VapourArrays, air: Air, row: int, spilled: Array, fresh: Uptake) -> Array:
+        """Share of the fresh capacity left for a spill of the vapour `row` at `spilled` [mol/m³], (n_a, size) [-].
+
+        Where the load has reached the carbon, what the vapour finds beside it (ideal adsorbed solution, less by an
+        activity coefficient); before it, what it finds alone; less what is held of it. A family's used stock is
         unavailable.
-
-        Parameters
-        ----------
-        vapours : VapourArrays
-            (n_v, …).
-        air : Air
-            Through the bed.
-        held : ndarray
-            (n_a, n_v, size), on the layer at each age [mol].
-        fresh : Uptake
-            Of the fresh layer.
         """
-        volume = np.where(vapours.physisorbed, held * vapours.molar_volume, 0.0)
-        stronger = self._at_least_as_strong(vapours, air)
-        taken = np.einsum("vw,aws->avs", stronger, volume) / vapours.molar_volume
-        for number in np.unique(self.family[self.family >= 0]):
-            rows = self.family == number
-            taken[:, rows] = held[:, rows].sum(axis=1, keepdims=True)
-        return np.asarray(np.clip(1.0 - taken / fresh.capacity, 0.0, 1.0))
-
-    def _at_least_as_strong(self, vapours: VapourArrays, air: Air) -> Array:
-        """(n_v, n_v): 1 where the second is held at least as strongly as the first, by filling at 1 Pa."""
-        potential = dubinin.potential(
-            pressure=1.0, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
-        )[:, 0]
-        reduced = potential / np.median(self.energy, axis=1)
-        weakness = np.where(vapours.physisorbed[:, 0], reduced, np.inf)
-        return (weakness[None, :] <= weakness[:, None]).astype(float)
+        layer = self.layer
+        own = self.held[:, row] / fresh.capacity[row]
+        if layer.family[row] >= 0:
+            own = self.held[:, layer.family == layer.family[row]].sum(axis=1) / fresh.capacity[row]
+        if not vapours.physisorbed[row, 0]:
+            return np.asarray(np.clip(1.0 - own, 0.0, 1.0))
+        rows = np.array([row, *(other for other in self.company if other != row)])
+        mixed = np.vstack([spilled[None], self.inlet[rows[1:]]])
+        loading = ideal_loadings(
+            pressure=np.maximum(mixed * GAS_CONSTANT * air.temperature, _TRACE),
+            saturation_pressure=vapours.saturation_pressure[rows],
+            energy=layer.energy[rows],
+            limit=(layer.pore_volume / vapours.molar_volume)[rows],
+            temperature=air.temperature,
+        )
+        beside = loading[0] / layer.company_factor[row] * layer.mass * 1e3 / fresh.capacity[row]
+        return np.asarray(np.clip(1.0 - self.reached * (1.0 - np.minimum(beside, 1.0)) - own, 0.0, 1.0))
 
 
 def _ahead_of_displacers(alone: Array, together: Array, inlet: Array, vapours: VapourArrays) -> Array:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stillroom.bed import closed_form
 from stillroom.bed.drawing import draw_layers, vapour_arrays
-from stillroom.bed.layers import Air, Layer, Uptake, VapourArrays
+from stillroom.bed.layers import Air, Layer, Loaded, Uptake, VapourArrays
 from stillroom.bed.model import SpillExhaust, Vapour
 from stillroom.media.draws import sample
 from stillroom.media.model import FilterStack
@@ -40,6 +40,7 @@ class Stack:
     missing: dict[str, str]
     """cas -> why the filter cannot be credited with holding it; its exhaust is its inlet"""
     notes: tuple[str, ...]
+    _last: dict[str, _Load] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def draw(
@@ -113,12 +114,9 @@ class Stack:
     def _fraction(self, fed: Array, uptakes: Sequence[Uptake]) -> Array:
         """Exhaust over inlet when `fed` [mol] has gone to the first layer."""
         fraction = np.ones_like(fed)
-        for number, uptake in enumerate(uptakes):
-            fraction = fraction * closed_form.outlet_fraction(
-                fed=fed, capacity=uptake.capacity, units=uptake.units
-            )
-            if number + 1 < len(uptakes):
-                fed = closed_form.passed(fed=fed, capacity=uptake.capacity, units=uptake.units)
+        for uptake in uptakes:
+            outlet, fed = uptake.let_through(fed)
+            fraction = fraction * outlet
         return np.asarray((1.0 - self.bypass) * fraction + self.bypass)
 
     def held(self, times: ArrayLike, inlet: ArrayLike) -> Array:
@@ -135,10 +133,13 @@ class Stack:
         return np.asarray(sum(layers)) if layers else np.zeros((np.size(times), *self._inlet(inlet).shape))
 
     def _held_by_layer(self, times: ArrayLike, inlet: Array) -> list[Array]:
+        return self._held(times, inlet, self._uptakes(inlet))
+
+    def _held(self, times: ArrayLike, inlet: Array, uptakes: Sequence[Uptake]) -> list[Array]:
         fed = np.asarray(times, float)[:, None, None] * (self.air.flow * inlet)
         held = []
-        for uptake in self._uptakes(inlet):
-            out = closed_form.passed(fed=fed, capacity=uptake.capacity, units=uptake.units)
+        for uptake in uptakes:
+            out = uptake.let_through(fed)[1]
             held.append(fed - out)
             fed = out
         return held
@@ -164,9 +165,7 @@ class Stack:
         return np.where(rate > 0.0, fed / np.where(rate > 0.0, rate, 1.0), np.inf)
 
     def _fed_to(self, x: Array, uptakes: Sequence[Uptake]) -> Array:
-        """Amount fed when the beds' outlet over inlet reaches x: closed for one layer, halved for several."""
-        if len(uptakes) == 1:
-            return closed_form.fed_at(fraction=x, capacity=uptakes[0].capacity, units=uptakes[0].units)
+        """Amount fed when the beds' outlet over inlet reaches x, by halving."""
         target = np.clip(x, 0.0, 1.0 - 1e-15)
         each = target ** (1.0 / len(uptakes))
         high = sum(
@@ -210,23 +209,56 @@ class Stack:
 
         Notes
         -----
-        The normal load shortens each layer to the share of its capacity that is left (`Layer.free_share`):
-        transfer units and capacity shrink alike. Validity: vapours that the spill pushes off the carbon, and
+        The normal load shortens each layer to the share of its capacity that is left (`Loaded.free_share`):
+        transfer units and capacity shrink alike, and its grains count as filled by what is taken. Validity: vapours that the spill pushes off the carbon, and
         what desorbs after it, are not counted.
         """
-        normal, spilled = self._inlet(inlet), self._inlet(spill_inlet)
+        spilled = self._inlet(spill_inlet)
         lasting = np.broadcast_to(np.asarray(duration, float), spilled.shape)
-        age_count = np.size(ages)
-        fed = np.broadcast_to(self.air.flow * spilled * lasting, (age_count, *spilled.shape))
-        dose, fraction = fed, np.ones_like(fed)
-        for layer, held in zip(self.layers, self._held_by_layer(ages, normal), strict=True):
-            fresh = layer.spill_uptake(self.arrays, self.air, spilled)
-            free = layer.free_share(self.arrays, self.air, held, fresh)
-            left = {"capacity": np.maximum(fresh.capacity * free, 1e-30), "units": fresh.units * free}
-            fraction = fraction * closed_form.outlet_fraction(fed=fed, **left)
-            fed = closed_form.passed(fed=fed, **left)
-        mean = np.where(dose > 0.0, fed / np.where(dose > 0.0, dose, 1.0), fraction)
-        through = 1.0 - self.bypass
-        return SpillExhaust(
-            peak=spilled * (through * fraction + self.bypass), mean=spilled * (through * mean + self.bypass)
+        load = self._load(ages, inlet)
+        shape = (np.size(ages), *spilled.shape)
+        peak, mean = np.zeros(shape), np.zeros(shape)
+        fresh = [layer.spill_uptake(self.arrays, self.air, spilled) for layer in self.layers]
+        for row in np.flatnonzero((spilled > 0.0).any(axis=1)):
+            dose = np.broadcast_to(self.air.flow * spilled[row] * lasting[row], (shape[0], shape[2]))
+            fed, fraction = dose, np.ones_like(dose)
+            for layer, new in zip(load.layers, fresh, strict=True):
+                share = layer.free_share(self.arrays, self.air, int(row), spilled[row], new)
+                left = new.only(int(row)).shortened(share)
+                outlet, fed = left.let_through(fed)
+                fraction = fraction * outlet
+            through = np.where(dose > 0.0, fed / np.where(dose > 0.0, dose, 1.0), fraction)
+            peak[:, row] = spilled[row] * ((1.0 - self.bypass) * fraction + self.bypass)
+            mean[:, row] = spilled[row] * ((1.0 - self.bypass) * through + self.bypass)
+        return SpillExhaust(peak=peak, mean=mean)
+
+    def _load(self, ages: ArrayLike, inlet: ArrayLike) -> _Load:
+        """What normal storage has left on the layers. The last answer is kept: many spills ask for the same."""
+        wanted = np.asarray(ages, float)
+        known = self._last.get("load")
+        if known is not None and known.asked is inlet and np.array_equal(known.ages, wanted):
+            return known
+        normal = self._inlet(inlet)
+        same = known is not None and known.asked is inlet
+        uptakes = [layer.normal for layer in known.layers] if same and known else self._uptakes(normal)
+        load = _Load(
+            inlet,
+            wanted,
+            [
+                layer.loaded(self.arrays, normal, held, uptake)
+                for layer, held, uptake in zip(
+                    self.layers, self._held(wanted, normal, uptakes), uptakes, strict=True
+                )
+            ],
         )
+        self._last["load"] = load
+        return load
+
+
+@dataclass(frozen=True, slots=True)
+class _Load:
+    """A normal load of the layers at each age."""
+
+    asked: ArrayLike
+    ages: Array
+    layers: list[Loaded]

@@ -62,4 +62,9 @@ def saturation_clock(
         return Clock("saturation", np.full(size, np.inf), "", words)
     percent = 100 * rules.saturation_fraction
     words = f"The exhaust reaches {percent:g} % of the inlet for the marker vapour: {why}."
+    if (
+        not rules.marker_cas
+    ):  # the same in each draw: where that outlet keeps the criterion, its passing is no alarm
+        alarm = rules.saturation_fraction * normal.unfiltered[place] > rules.criterion_fraction
+        days = np.where(alarm, days, np.inf)
     return Clock("saturation", days[place], vapours.cas[place], words)
