@@ -197,3 +197,39 @@ def test_a_small_strength_of_formalin_is_read_as_formaldehyde_itself() -> None:
     first = from_rows([row], name="invented").containers[0].components[0]
     assert first.mass_fraction is not None
     assert abs(first.mass_fraction - 0.04) < 1e-9
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("Vinegar", {"acetic acid": 0.05, "water": 0.95}),  # NIOSH Pocket Guide: 5–8 % in vinegar
+        ("White vinegar", {"acetic acid": 0.05, "water": 0.95}),
+        ("Limewater", {"calcium hydroxide": 0.0017, "water": 0.9983}),
+        ("Bromine water", {"bromine": 0.035, "water": 0.965}),
+        ("Ammonia 0.880", {"ammonia": 0.35, "water": 0.65}),
+    ],
+)
+def test_names_that_mean_a_dilution_say_what_was_taken(name: str, expected: dict[str, float]) -> None:
+    container, words = only(name)
+    assert fractions(container) == pytest.approx(expected)
+    assert container.state == "solution"
+    assert "is counted as" in words and "write the strength" in words
+
+
+def test_a_written_strength_stands_before_the_names_own() -> None:
+    container, words = only("Vinegar 6 %")
+    assert fractions(container) == pytest.approx({"acetic acid": 0.06, "water": 0.94})
+    assert "counted as" not in words
+
+
+def test_molar_in_every_spelling_in_name_and_column() -> None:
+    for name, more in (("Nitric acid 1 mol/dm3", {}), ("Nitric acid, 1 mol dm⁻³", {}),
+                       ("Nitric acid", {"concentration": "1 mol/dm3"}), ("Nitric acid 1 N", {})):  # fmt: skip
+        container, _ = only(name, **more)
+        assert fractions(container)["nitric acid"] == pytest.approx(0.0608, rel=0.01)  # 63.0 g in 1.03 kg
+
+
+def test_a_reagent_in_a_solvent_counts_both() -> None:
+    """1.6 mol/L of 64.06 g/mol in hexane of 659 kg/m³: 102.5 g/L, 0.156 of the mass."""
+    container, _ = only("n-BuLi 1.6 M in hexanes", "100 mL")
+    assert fractions(container) == pytest.approx({"n-butyllithium": 0.156, "n-hexane": 0.844}, abs=0.002)

@@ -16,9 +16,11 @@ from stillroom.substances import Resolution, Substance, properties
 from stillroom.substances.known_names import known_solids
 from stillroom.substances.names import NameParts, take_apart
 from stillroom.substances.solutions import (
+    NamedSolution,
     Strength,
     StrengthError,
     mass_fraction,
+    named_solution,
     read_strength,
     solute,
 )
@@ -82,7 +84,8 @@ def contents_of(written: Written, found: Resolution) -> Contents:
     else:
         got = _without_strength(substance, parts, written)
     state = got.state if got.state != "unknown" or not got.components else _phase(substance, parts, written)
-    return Contents(got.components, state, parts.strength, remarks + got.remarks, got.unknown_reason)
+    strength_words = parts.strength or got.concentration
+    return Contents(got.components, state, strength_words, remarks + got.remarks, got.unknown_reason)
 
 
 def _denatured(parts: NameParts) -> tuple[str, ...]:
@@ -195,6 +198,9 @@ def _without_strength(substance: Substance, parts: NameParts, written: Written) 
     name = parts.cores[-1].lower() if parts.cores else ""
     if parts.solvent and parts.solvent.lower() != "water":
         return _of_no_strength(substance, parts)
+    dilution = named_solution((parts.text, *parts.cores))
+    if dilution is not None and dilution.cas == substance.cas:
+        return _dilution(substance, dilution, parts)
     if known and known.usual is not None and name not in (pure.lower() for pure in known.pure_names):
         wet = parts.form or parts.solvent or written.state in ("solution", "liquid") or written.is_volume
         if known.bare == "solution" or (known.bare == "either" and wet):
@@ -213,6 +219,14 @@ def _usual(substance: Substance, usual: float, parts: NameParts, note: str) -> C
     words = f"{written} for {substance.name}: the usual concentrated {100 * usual:g} % was taken{beside}"
     components = (Component(substance, usual), Component(substance_of(WATER), 1.0 - usual))
     return Contents(components, "solution", remarks=(f"{words}; write the strength",))
+
+
+def _dilution(substance: Substance, dilution: NamedSolution, parts: NameParts) -> Contents:
+    share = dilution.mass_fraction
+    beside = f" ({dilution.words})" if dilution.words else ""
+    words = f"“{parts.text}” is counted as {100 * share:g} % {substance.name} in water{beside}; write the strength"
+    components = (Component(substance, share), Component(substance_of(WATER), 1.0 - share))
+    return Contents(components, "solution", f"{100 * share:g} %", (words,))
 
 
 def _of_no_strength(substance: Substance, parts: NameParts) -> Contents:

@@ -21,8 +21,9 @@ _STRENGTH = re.compile(
       (?:(?:wt|vol|gew|ma|m|v)\.?\s?-?\s?)?(?:%|percent\b|per\ cent\b|pct\b|％)
       (?:\s*\(?(?:w/w|w/v|v/v|m/m|m/v|p/p|p/v|wt/wt|wt/vol|vol/vol|wt\.?|vol\.?
          |by\ (?:weight|volume|mass)|(?:atom\s?)?D)\)?(?!\w))?
-      | (?:mol/l|mol/L|mmol/l|mmol/L|mM|µM|M|N|mol\ ?[Ll][-−]1|molar|normal)(?![\w'’-]|,\w)
-      | vol(?:ume)?s?\b(?!\s*[.%])
+      | (?:m?mol|g)(?:\s?/\s?(?:l|dm\^?[3³])|[\s.·]?(?:l\s?\^?[-−⁻–]\s?[1¹]|dm\s?\^?[-−⁻–]\s?[3³]))(?![\w'’-])
+      | (?:mM|µM|M|N|molar|normal|eq/l|val/l)(?![\w'’-]|,\w)
+      | -?vol(?:ume)?s?\b(?!\s*[.%])
       | (?:mg|µg|μg|ug|g)/m?[lL]\b | pp[mb]\b
     )
     | \b[NM]/\d{{1,4}}\b""",
@@ -185,5 +186,5 @@ def take_apart(text: str) -> NameParts:
         shape=shapes[0] if shapes else "",
         rest=bare,
         added=", ".join(clause for clause in stabilisers if _adds(clause)),
-        bracket=", ".join(_BRACKET.findall(rest)),
+        bracket=", ".join(text for text in _BRACKET.findall(rest) if text.strip()),
     )

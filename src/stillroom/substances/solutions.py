@@ -2,24 +2,36 @@
 
     molar:    w = c·M/ρ(w)        by volume:  w = φ·ρ₁/(φ·ρ₁ + (1−φ)·ρ₂)        mass by volume:  w = γ/ρ(w)
 
-ρ(w) comes from published densities for six common solutes, else the density of water is taken, which is right
+ρ(w) comes from published densities for seven common solutes, else the density of water is taken, which is right
 for dilute solutions only and is said. Mixing by volume is taken as ideal.
 """
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from bisect import bisect_left
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
 from stillroom.sources import Missing
 from stillroom.substances.model import Substance
+from stillroom.substances.names import key
 from stillroom.substances.shipped import rows
 from stillroom.units import QuantityError, parse_number
 
-__all__ = ["Solute", "Strength", "StrengthError", "mass_fraction", "read_strength", "solute"]
+__all__ = [
+    "NamedSolution",
+    "Solute",
+    "Strength",
+    "StrengthError",
+    "mass_fraction",
+    "named_solution",
+    "read_strength",
+    "solute",
+]
 
 WATER_DENSITY = 998.2
 """Water at 20 °C [kg/m³] [perry-7]."""
@@ -81,6 +93,35 @@ def solute(cas: str) -> Solute | None:
     return _solutes().get(cas)
 
 
+@dataclass(frozen=True, slots=True)
+class NamedSolution:
+    """A name that means a dilution in water ("vinegar")."""
+
+    cas: str
+    mass_fraction: float
+    """[-]"""
+    words: str
+
+
+@cache
+def _named() -> dict[str, NamedSolution]:
+    return {
+        key(row["name"]): NamedSolution(row["cas"], float(row["mass_percent"]) / 100, row["words"])
+        for row in rows("stillroom.substances", "named_solutions")
+    }
+
+
+def named_solution(names: Iterable[str]) -> NamedSolution | None:
+    """The dilution that the first of these names means, None where none does.
+
+    Examples
+    --------
+    >>> named_solution(["Vinegar"]).mass_fraction
+    0.05
+    """
+    return next((found for name in names if (found := _named().get(key(name)))), None)
+
+
 @cache
 def _densities() -> dict[str, tuple[tuple[float, float], ...]]:
     points: dict[str, list[tuple[float, float]]] = {}
@@ -96,14 +137,14 @@ _UNITS: tuple[tuple[str, Unit, float], ...] = (
     (r"(?:%|percent|per cent|pct)\(?(?:w/w|m/m|p/p|wt/wt|wt\.?|byweight|bymass)\)?|(?:wt|gew|ma|m|w/w)[.-]*%",
      "% w/w", 1.0),
     (r"%|percent|per cent|pct", "% w/w", 1.0),
-    (r"mmol/l|mm", "mol/L", 1e-3),
+    (r"mmol(?:/(?:l|dm3)|[.·]?(?:l-1|dm-3))|mm", "mol/L", 1e-3),
     (r"µm", "mol/L", 1e-6),
-    (r"mol/l|moll[-−]1|m|molar", "mol/L", 1.0),
-    (r"n|normal", "N", 1.0),
-    (r"g/l|mg/ml|ppt", "g/L", 1.0),
+    (r"mol(?:/(?:l|dm3)|[.·]?(?:l-1|dm-3))|m|molar", "mol/L", 1.0),
+    (r"n|normal|eq/l|val/l", "N", 1.0),
+    (r"g(?:/(?:l|dm3)|[.·]?(?:l-1|dm-3))|mg/ml|ppt", "g/L", 1.0),
     (r"mg/l|µg/ml|ug/ml|ppm", "g/L", 1e-3),
     (r"µg/l|ug/l|ppb", "g/L", 1e-6),
-    (r"vol(?:ume)?s?", "vol", 1.0),
+    (r"-?vol(?:ume)?s?\.?", "vol", 1.0),
     (r"g/ml", "g/L", 1e3),
 )  # fmt: skip
 
@@ -124,7 +165,8 @@ def read_strength(text: str) -> Strength:
     shown = " ".join(text.split())
     if match := re.fullmatch(r"([NM])/(\d{1,4})", shown):
         return Strength(1.0 / max(int(match[2]), 1), "N" if match[1] == "N" else "mol/L", shown)
-    compact = re.sub(r"\s|^(?:≥|>=|>|~|ca\.?|approx\.?|min\.?)", "", shown).lower().replace("μ", "µ")
+    plain = re.sub(r"[−‐‑‒–](?=\s*[13]\b)|\^", _exponent, unicodedata.normalize("NFKC", shown))
+    compact = re.sub(r"\s|^(?:≥|>=|>|~|ca\.?|approx\.?|min\.?)", "", plain).lower().replace("μ", "µ")
     compact = re.sub(r"\(?(?:atom)?d\)?$", "", compact.replace("％", "%"))
     if prefix := re.match(r"(wt|vol|w/w|v/v|w/v)\.?(%?)(?=\d)", compact):
         number = compact[prefix.end() :].rstrip("%")
@@ -144,6 +186,11 @@ def read_strength(text: str) -> Strength:
     raise StrengthError(f"“{shown}” is not a strength. Write it like 37 % or 1 M")
 
 
+def _exponent(match: re.Match[str]) -> str:
+    """The minus of "dm⁻³" as a hyphen; the caret of "dm^3" is nothing."""
+    return "" if match[0] == "^" else "-"
+
+
 def mass_fraction(strength: Strength, substance: Substance, *, solvent_density: float = WATER_DENSITY
                   ) -> tuple[float | None, str]:  # fmt: skip
     """Mass fraction of a solution [-], and what had to be assumed; None where it cannot be told.
@@ -159,7 +206,7 @@ def mass_fraction(strength: Strength, substance: Substance, *, solvent_density: 
 
     Validity
     --------
-    With tabled densities (hydrochloric, nitric, sulfuric and acetic acid, sodium hydroxide, ammonia) over
+    With tabled densities (hydrochloric, nitric, sulfuric and acetic acid, sodium hydroxide, ammonia, hydrogen peroxide) over
     their tables. For other solutes the solvent's density stands for the solution's: within a few per cent below
     0.1 mass fraction; above 0.3 nothing is answered.
 
