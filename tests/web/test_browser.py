@@ -13,6 +13,7 @@ import pytest
 from django.contrib.staticfiles.testing import StaticLiveServerTestCase
 
 from web.stubs import fake_assess, fake_papers
+from web.test_filters import medium
 
 CHROMIUM = (
     os.environ.get("STILLROOM_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
@@ -137,6 +138,24 @@ class TestInABrowser(StaticLiveServerTestCase):
         self.send("Continue")
         self.wrong("filters, wrong")
         page.fill("[name=flow]", "180 m³/h")
+        assert not page.locator("[name=seal_low]").is_visible()
+        page.check("[name=seal][value=own]")
+        page.click("text=Further beds")
+        self.look("filters, all shown")
+        self.send("Continue")
+        self.wrong("filters, by-pass wrong")
+        page.check("[name=seal][value=usual]")
+        page.set_input_files(
+            "[name=medium_file]", {"name": "m.toml", "mimeType": "text/plain", "buffer": b"name = 1"}
+        )
+        self.send("Add this medium")
+        self.wrong("filters, medium wrong")
+        page.set_input_files(
+            "[name=medium_file]", {"name": "m.toml", "mimeType": "text/plain", "buffer": medium()}
+        )
+        self.send("Add this medium")
+        assert "was taken" in page.evaluate("document.activeElement.textContent")
+        self.look("filters, medium taken")
         self.send("Continue")
         self.look("room")
         self.send("Continue")
@@ -144,6 +163,8 @@ class TestInABrowser(StaticLiveServerTestCase):
         page.fill("[name=name]", "1.14")
         page.fill("[name=volume]", "62")
         page.fill("[name=changes]", "6")
+        page.check("[value=measured]")
+        self.look("room, measured")
         page.check("[value=unknown]")
         self.send("Continue")
         self.look("limits")
@@ -228,3 +249,61 @@ class TestInABrowser(StaticLiveServerTestCase):
         keys.press("Enter")
         page.wait_for_url("**/inventory/")
         assert page.locator("h1").inner_text() == "What is to be kept in the cabinet?"
+        self.rest_by_keyboard(page)
+
+    def rest_by_keyboard(self, page):
+        """From the inventory to a paper; at each stop the focus is seen (WCAG 2.4.7) and not covered (2.4.11)."""
+        keys = page.keyboard
+
+        def reach(selector: str) -> None:
+            for _ in range(90):
+                keys.press("Tab")
+                there, covered = page.evaluate(
+                    """selector => { const e = document.activeElement, box = e.getBoundingClientRect();
+                    const top = document.elementFromPoint(box.x + box.width / 2, box.y + Math.min(box.height, 20) / 2);
+                    return [e.matches(selector), !(e.contains(top) || top && top.contains(e)), ] }""",
+                    selector,
+                )
+                assert not covered, page.evaluate("document.activeElement.outerHTML.slice(0, 120)")
+                if there:
+                    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+                    assert outline != "none", selector
+                    return
+            raise AssertionError(f"{selector} is not reached by Tab")
+
+        def press(selector: str, address: str) -> None:
+            reach(selector)
+            keys.press("Enter")
+            page.wait_for_url(f"**/{address}")
+
+        reach("[name=pasted]")
+        keys.insert_text(INVENTORY)
+        press("main form button", "reading/")
+        press("main a.button", "cabinet/")
+        reach("[name=choice]")
+        keys.press("Space")
+        press("main form button", "filters/")
+        reach("[name=seal]")
+        keys.press("ArrowDown")
+        for name, typed in (("low", "0.01"), ("middle", "0,02"), ("high", "0.1"), ("source", "leak test")):
+            reach(f"[name=seal_{name}]")
+            keys.type(typed)
+        press("main form button:not(.plain)", "room/")
+        for name, typed in (("name", "1.14"), ("volume", "62"), ("changes", "6")):
+            reach(f"[name={name}]")
+            keys.type(typed)
+        reach("[name=background]")
+        keys.press("Space")
+        press("main form button", "limits/")
+        reach("[name=uk-eh40]")
+        keys.type("1")
+        press("main form button", "by-hand/")
+        press("main a.button", "rules/")
+        press("main form button", "check/")
+        assert "leak test" in page.inner_text("main")
+        reach("main form button")
+        keys.press("Enter")
+        page.wait_for_selector(".verdict .word")
+        reach(".papers a[href$='label.pdf']")
+        with page.expect_download():
+            keys.press("Enter")

@@ -43,7 +43,7 @@ class MediumForm(Form):
         label=gettext_lazy("Medium file"),
         required=False,
         allow_empty_file=True,
-        help_text=gettext_lazy("TOML, as `stillroom media fit` writes it"),
+        help_text=gettext_lazy("TOML, as “stillroom media fit” writes it"),
         widget=forms.FileInput(attrs={"accept": ".toml"}),
         error_messages={"invalid": gettext_lazy("The file could not be received. Choose it again")},
     )
