@@ -121,6 +121,7 @@ def assess(
     keys = frozenset(item.key for item in case.containers)
     leaving = neighbours.must_leave(conflicts, keys - ledger.refused(case))
     ledger.place(neighbours.sent_away(leaving))
+    homeless = list(leaving)
     largest: dict[str, tuple[float | None, str]] = {}
     spills: dict[str, SpillResult] = {}
     while True:
@@ -130,6 +131,8 @@ def assess(
         ledger.place(crowded)
         if not crowded:
             break  # else what found no place is out, and the rest is assessed again without it
+        homeless.extend(crowded)
+    plan = neighbours.with_further_places(plan, homeless, case, conflicts)
     ledger.place(neighbours.kept_apart(conflicts, plan))
     ledger.whole.append(fire.quantities(case))
     ledger.whole.append(fire.fan_stopped(staying, physics.vapours))
@@ -359,7 +362,7 @@ def _life_finding(ledger: _Ledger, life: Array, clocks: tuple[Clock, ...], case:
         ledger.whole.append(
             Finding(
                 "approved with conditions",
-                f"The filter lasts {days:.0f} days at the cautious end, less than the {case.room.rules.required_interval_days:g} "
+                f"The filter lasts {int(days)} days at the cautious end, less than the {case.room.rules.required_interval_days:g} "
                 "days that the site plans with.",
                 condition=f"The filter is replaced after {int(days)} days at the latest.",
             )

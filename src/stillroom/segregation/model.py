@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["SEVERITIES", "Conflict", "Severity"]
+__all__ = ["AIR", "SEVERITIES", "Conflict", "Severity"]
 
 Severity = Literal["separate tray", "separate compartment", "not in one cabinet", "alone"]
 
@@ -13,6 +13,9 @@ SEVERITIES: tuple[Severity, ...] = ("separate tray", "separate compartment", "no
 """From mild to strict. A tray keeps liquids apart, a compartment's wall keeps fire and splashes apart, only
 another cabinet keeps vapours apart: the compartments of one cabinet share their air and their filter.
 "alone": not in one cabinet with the other, and best with nothing but its own kind."""
+
+AIR: frozenset[Severity] = frozenset({"not in one cabinet", "alone"})
+"""what no wall inside a cabinet mends"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from stillroom.cabinet.design import Cabinet, Shelf
 from stillroom.inventory.model import Container
 from stillroom.segregation.geometry import Footprint, footprint
-from stillroom.segregation.model import Conflict
+from stillroom.segregation.model import AIR, SEVERITIES, Conflict, Severity
 from stillroom.segregation.plan import Placed, Plan
 from stillroom.sources import Sourced
 from stillroom.substances.hazards import hazards as hazards_of
@@ -26,20 +26,35 @@ EYE_LEVEL = 1.5
 _GAP = 0.01
 """Between containers [m] (common practice, no source)."""
 _TRAY_SHARE = 1.10
-_APART = ("separate tray", "separate compartment")
-_DROP, _BROKEN = 10_000, 3_000
+_SIDE = {"flammable": 0.0, "toxic": 0.3, "other": 0.4, "base": 0.6, "oxidiser": 1.0, "acid": 1.0}
+"""Where a kind likes to stand on its shelf, 0 left and 1 right, so that solvents stand with solvents and acids with acids
+(common practice, no source); a preference only."""
+_ASIDE = 4.0
+"""Cost of one copy on the other side of the shelf, a tenth of a unit (our judgement)."""
+_ABOVE_EYES, _BROKEN, _DROP = 4_000, 10_000, 100_000
+"""Cost of a corrosive above eye level, of a conflict not kept apart, of a container left out: what leaves for want of
+separation is chosen afterwards and by name, so that its reason is known (our judgement)."""
 _TRIES = 8
+
+
+_Place = tuple[int, str, str, int]
 
 
 @dataclass(frozen=True, slots=True)
 class _Slot:
     """One tray, or a shelf without trays."""
 
+    cabinet: int
     compartment: str
     shelf: Shelf
     tray: int
     width: float
     x: float
+
+    @property
+    def place(self) -> _Place:
+        """What a tray parts."""
+        return self.cabinet, self.compartment, self.shelf.key, self.tray
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +70,7 @@ class _Item:
 
 def place(
     containers: Sequence[Container],
-    cabinet: Cabinet,
+    cabinets: Cabinet | Sequence[Cabinet],
     conflicts: Sequence[Conflict],
     *,
     seed: int,
@@ -66,8 +81,9 @@ def place(
     Parameters
     ----------
     containers : sequence of Container
-        What is to stand in the cabinet; each copy gets a place.
-    cabinet : Cabinet
+        What is to stand in the cabinets; each copy gets a place.
+    cabinets : Cabinet or sequence of Cabinet
+        Where there are several, what may not share air is given different ones.
     conflicts : sequence of Conflict
         Among these containers.
     seed : int
@@ -83,14 +99,15 @@ def place(
     items = [_item(container) for container in containers]
     slots = [
         slot
+        for number, cabinet in enumerate([cabinets] if isinstance(cabinets, Cabinet) else cabinets)
         for compartment in cabinet.compartments
         for shelf in compartment.shelves
-        for slot in _slots(compartment.key, shelf)
+        for slot in _slots(number, compartment.key, shelf)
     ]
     placed, proven = _fitted(items, slots, conflicts, seed=seed, seconds=seconds)
-    where: dict[str, set[tuple[str, str, int]]] = {}
+    where: dict[str, set[_Place]] = {}
     for one in placed:
-        where.setdefault(one.container, set()).add((one.compartment, one.shelf, one.tray))
+        where.setdefault(one.container, set()).add((one.cabinet, one.compartment, one.shelf, one.tray))
     missing = []
     for item in items:
         count = sum(one.container == item.container.key for one in placed)
@@ -122,10 +139,7 @@ def _fitted(
             s
             for s, slot in enumerate(slots)
             if sum(count for (_, where), count in counts.items() if where == s)
-            > sum(
-                (one.compartment, one.shelf, one.tray) == (slot.compartment, slot.shelf.key, slot.tray)
-                for one in placed
-            )
+            > sum((one.cabinet, one.compartment, one.shelf, one.tray) == slot.place for one in placed)
         ]
         if not crowded:
             break
@@ -135,32 +149,40 @@ def _fitted(
 
 
 def _item(container: Container) -> _Item:
-    first = container.components[0] if container.components else None
-    classes: tuple[str, ...] = ()
-    corrosive, density = False, 1000.0
-    if first is not None:
-        found = hazards_of(first.substance.cas, mass_fraction=first.mass_fraction, state=container.state)
-        classes, corrosive = found.storage_classes, found.corrosive
-        known = properties_of(first.substance.cas).liquid_density
+    density = 1000.0
+    if container.components:
+        known = properties_of(container.components[0].substance.cas).liquid_density
         if isinstance(known, Sourced):
             density = max(known.value, 700.0)
+    found = [
+        hazards_of(part.substance.cas, mass_fraction=part.mass_fraction, state=container.state)
+        for part in container.components
+    ]
+    corrosive = any(one.corrosive for one in found)
+    classes = frozenset(name for one in found for name in one.storage_classes)
     liquid = container.state in ("liquid", "solution") or container.amount.kind == "volume"
     return _Item(container, footprint(container, density=density), liquid, corrosive, _kind(classes))
 
 
-def _kind(classes: tuple[str, ...]) -> str:
-    text = " ".join(classes)
-    for word in ("oxidis", "acid", "base", "flammable", "toxic"):
-        if word in text:
-            return "oxidiser" if word == "oxidis" else word
-    return "other"
+_KINDS = {
+    "oxidiser": {"oxidiser", "mild oxidiser", "oxidising acid", "organic peroxide"},
+    "acid": {"acid", "acid chloride or anhydride"},
+    "base": {"base"},
+    "flammable": {"flammable", "combustible liquid"},
+    "toxic": {"toxic"},
+}
 
 
-def _slots(compartment: str, shelf: Shelf) -> list[_Slot]:
+def _kind(classes: frozenset[str]) -> str:
+    """One word for the drawing: the first kind that any of its classes is of."""
+    return next((kind for kind, names in _KINDS.items() if names & classes), "other")
+
+
+def _slots(cabinet: int, compartment: str, shelf: Shelf) -> list[_Slot]:
     number = max(shelf.trays, 1)
     width = shelf.width / number
     return [
-        _Slot(compartment, shelf, tray + 1 if shelf.trays else 0, width, tray * width)
+        _Slot(cabinet, compartment, shelf, tray + 1 if shelf.trays else 0, width, tray * width)
         for tray in range(number)
     ]
 
@@ -243,26 +265,43 @@ def _apart(
     used: dict[tuple[int, int], object],
     cost: list[object],
 ) -> None:
-    """Pairs that need another tray or compartment; each pair left together costs much and is reported."""
+    """Pairs that need another tray, compartment or cabinet; each pair left together costs much and is reported."""
     index = {item.container.key: i for i, item in enumerate(items)}
-    gravest: dict[tuple[int, int], str] = {}
+    gravest: dict[tuple[int, int], Severity] = {}
     for conflict in conflicts:
-        if conflict.severity in _APART and conflict.first in index and conflict.second in index:
+        if conflict.first in index and conflict.second in index:
             one, other = sorted((index[conflict.first], index[conflict.second]))
-            if gravest.get((one, other)) != "separate compartment":
-                gravest[one, other] = conflict.severity
+            gravest[one, other] = max(
+                gravest.get((one, other), conflict.severity), conflict.severity, key=SEVERITIES.index
+            )
+    known: dict[tuple[int, Severity], dict[object, object]] = {}
+
+    def inside(item: int, severity: Severity) -> dict[object, object]:
+        """For each tray, compartment or cabinet, whether any copy of a row stands in it."""
+        if (item, severity) not in known:
+            found: dict[object, object] = {}
+            for s, slot in enumerate(slots):
+                if (item, s) in used:
+                    shared = _shared(slot.place, severity)
+                    if shared not in found:
+                        found[shared] = model.new_bool_var(f"i{item}_{severity}_{len(found)}")  # type: ignore[attr-defined]
+                    model.add_implication(used[item, s], found[shared])  # type: ignore[attr-defined]
+            known[item, severity] = found
+        return known[item, severity]
+
     for (one, other), severity in gravest.items():
         broken = model.new_bool_var(f"b{one}_{other}")  # type: ignore[attr-defined]
         cost.append(broken * _BROKEN)
-        groups: dict[object, list[int]] = {}
-        for s, slot in enumerate(slots):
-            groups.setdefault(slot.compartment if severity == "separate compartment" else s, []).append(s)
-        for members in groups.values():
-            mine = [used[one, s] for s in members if (one, s) in used]
-            theirs = [used[other, s] for s in members if (other, s) in used]
-            for left in mine:
-                for right in theirs:
-                    model.add(left + right <= 1 + broken)  # type: ignore[attr-defined, operator]
+        mine, theirs = inside(one, severity), inside(other, severity)
+        for shared in (shared for shared in mine if shared in theirs):
+            model.add(mine[shared] + theirs[shared] <= 1 + broken)  # type: ignore[attr-defined, operator]
+
+
+def _shared(place: _Place, severity: Severity) -> object:
+    """What two containers at one place would share that a conflict of this severity forbids."""
+    if severity in AIR:
+        return place[0]
+    return place[:2] if severity == "separate compartment" else place
 
 
 def _height_cost(item: _Item, slot: _Slot) -> int:
@@ -270,9 +309,11 @@ def _height_cost(item: _Item, slot: _Slot) -> int:
     height = slot.shelf.height
     cost = height * (2.0 + 6.0 * item.liquid + 2.0 * item.size.mass)
     if item.corrosive and height + item.size.height > EYE_LEVEL:
-        cost += 400.0
+        cost += _ABOVE_EYES / 10
     if item.liquid and slot.shelf.tray_volume is None:
         cost += 60.0
+    middle = (slot.x + slot.width / 2) / slot.shelf.width
+    cost += _ASIDE * abs(middle - _SIDE[item.kind])
     return round(10 * cost)
 
 
@@ -312,22 +353,20 @@ def _lay_out(items: list[_Item], slots: list[_Slot], counts: dict[tuple[int, int
                         height=size.height,
                         mass=size.mass,
                         kind=items[i].kind,
+                        cabinet=slot.cabinet,
                     )
                 )
                 row[2] += side
     return placed
 
 
-def _kept(conflict: Conflict, where: dict[str, set[tuple[str, str, int]]]) -> bool:
+def _kept(conflict: Conflict, where: dict[str, set[_Place]]) -> bool:
     """Whether the plan keeps a conflict apart; what is not in the cabinet conflicts with nothing."""
-    first, second = where.get(conflict.first), where.get(conflict.second)
-    if not first or not second:
-        return True
-    if conflict.severity == "separate tray":
-        return not first & second
-    if conflict.severity == "separate compartment":
-        return not {place[0] for place in first} & {place[0] for place in second}
-    return False
+    first, second = (
+        {_shared(place, conflict.severity) for place in where.get(key, ())}
+        for key in (conflict.first, conflict.second)
+    )
+    return not first & second
 
 
 def _why(item: _Item, slots: list[_Slot], count: int) -> str:

@@ -33,6 +33,8 @@ class Placed:
     """[kg]"""
     kind: str
     """one word for the drawing: flammable, acid, base, oxidiser, toxic, other"""
+    cabinet: int = 0
+    """which of the cabinets, in the order given"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,15 +33,17 @@ from stillroom.assessment.record import (
 )
 from stillroom.assessment.result import Assessment, Clock, RoomLoad, SpillResult, SubjectResult
 from stillroom.assessment.words import CAUTIONS
+from stillroom.cabinet.design import Cabinet
 from stillroom.inventory.model import Container
 from stillroom.room.model import SiteRules
+from stillroom.segregation import Plan
 from stillroom.segregation.model import SEVERITIES, Conflict
 from stillroom.sources import Sourced, bibliography, cite
 from stillroom.substances import limits
 from stillroom.substances.model import Limit
 from stillroom.units import mg_m3_to_ppm, show
 
-__all__ = ["MODEL_VERSION", "as_record", "input_hash"]
+__all__ = ["MODEL_VERSION", "as_record", "input_hash", "shelf_records"]
 
 Array = NDArray[np.float64]
 
@@ -397,15 +399,21 @@ def _container(container: Container, result: Assessment) -> ContainerRecord:
     )
 
 
-def _placement(result: Assessment) -> PlacementRecord:
+def shelf_records(cabinet: Cabinet, plan: Plan, *, number: int = 0) -> list[ShelfRecord]:
+    """The shelves of one of the plan's cabinets, as the drawings want them.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+    plan : Plan
+    number : int
+        Which of the plan's cabinets this is, from 0 [-].
+    """
     shelves = []
-    for compartment in result.case.cabinet.compartments:
+    for compartment in cabinet.compartments:
         for shelf in compartment.shelves:
-            here = [
-                item
-                for item in result.plan.placed
-                if (item.compartment, item.shelf) == (compartment.key, shelf.key)
-            ]
+            where = (number, compartment.key, shelf.key)
+            here = [item for item in plan.placed if (item.cabinet, item.compartment, item.shelf) == where]
             shelves.append(
                 ShelfRecord(
                     compartment=compartment.key,
@@ -432,12 +440,18 @@ def _placement(result: Assessment) -> PlacementRecord:
                     ],
                 )
             )
+    return shelves
+
+
+def _placement(result: Assessment) -> PlacementRecord:
     placed = {item.container for item in result.plan.placed}
     staying = [item.key for item in result.staying.containers]
     words = list(result.plan.words)
     words.extend(f"{key}: {reason}" for key, reason in result.plan.not_placed)
     return PlacementRecord(
-        shelves=shelves, not_placed=[key for key in staying if key not in placed], words=words
+        shelves=shelf_records(result.case.cabinet, result.plan),
+        not_placed=[key for key in staying if key not in placed],
+        words=words,
     )
 
 

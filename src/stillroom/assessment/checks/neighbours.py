@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
 
 from stillroom.assessment.case import Case
 from stillroom.assessment.result import Finding
 from stillroom.segregation import conflicts as conflicts_of
-from stillroom.segregation import place
-from stillroom.segregation.model import Conflict
+from stillroom.segregation import fewest_out, further, place, said
+from stillroom.segregation.model import AIR, Conflict
 from stillroom.segregation.plan import Plan
 
-__all__ = ["arrange", "crowded_out", "found_conflicts", "kept_apart", "must_leave", "sent_away"]
-
-_ELSEWHERE = {"not in one cabinet", "alone"}
+__all__ = [
+    "arrange",
+    "crowded_out",
+    "found_conflicts",
+    "kept_apart",
+    "must_leave",
+    "sent_away",
+    "with_further_places",
+]
 
 
 def found_conflicts(case: Case) -> tuple[Conflict, ...]:
@@ -26,29 +33,15 @@ def must_leave(conflicts: tuple[Conflict, ...], keys: frozenset[str]) -> dict[st
 
     Maps key to reasons.
     """
-    return _fewest(
-        [item for item in conflicts if item.severity in _ELSEWHERE and {item.first, item.second} <= keys]
+    return fewest_out(
+        [item for item in conflicts if item.severity in AIR and {item.first, item.second} <= keys]
     )
-
-
-def _fewest(conflicts: list[Conflict]) -> dict[str, tuple[Conflict, ...]]:
-    """Containers to take out so that none of `conflicts` is left.
-
-    The container with most conflicts goes first; of equals, the later in the inventory.
-    """
-    leaving: dict[str, tuple[Conflict, ...]] = {}
-    while conflicts:
-        counts = Counter(key for item in conflicts for key in (item.first, item.second))
-        goes = max(counts, key=lambda key: (counts[key], _row(key), key))
-        leaving[goes] = tuple(item for item in conflicts if goes in (item.first, item.second))
-        conflicts = [item for item in conflicts if goes not in (item.first, item.second)]
-    return leaving
 
 
 def crowded_out(plan: Plan) -> dict[str, list[Finding]]:
     """Refusals by container key: fewest that leave so that no unsolved conflict is left, and what found no place."""
     found: dict[str, list[Finding]] = {}
-    for key, reasons in _fewest(list(plan.unsolved)).items():
+    for key, reasons in fewest_out(list(plan.unsolved)).items():
         for words in dict.fromkeys(
             f"Beside {_other(item, key)}: {item.consequence}. No place here keeps them apart. {item.mend}"
             for item in reasons
@@ -57,11 +50,6 @@ def crowded_out(plan: Plan) -> dict[str, list[Finding]]:
     for key, reason in plan.not_placed:
         found.setdefault(key, []).append(Finding("not approved", f"It finds no place: {reason}"))
     return found
-
-
-def _row(key: str) -> int:
-    digits = "".join(filter(str.isdigit, key))
-    return int(digits) if digits else 0
 
 
 def arrange(case: Case, conflicts: tuple[Conflict, ...], *, seconds: float = 1.5) -> Plan:
@@ -79,6 +67,24 @@ def arrange(case: Case, conflicts: tuple[Conflict, ...], *, seconds: float = 1.5
     mine = tuple(item for item in conflicts if {item.first, item.second} <= keys)
     known = tuple(item for item in case.containers if item.known)
     return place(known, case.cabinet, mine, seed=case.seed, seconds=seconds)
+
+
+def with_further_places(plan: Plan, keys: Sequence[str], case: Case, conflicts: tuple[Conflict, ...]) -> Plan:
+    """The plan, with words that say which further compartment or cabinet would take `keys`.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of what stays.
+    keys : sequence of str
+        Containers that are out for their neighbours or for want of room alone.
+    case : Case
+    conflicts : tuple of Conflict
+        Among all containers.
+    """
+    places = further(keys, conflicts, {item.container for item in plan.placed})
+    names = {item.key: item.name for item in case.containers}
+    return replace(plan, words=(*plan.words, *said(places, names)))
 
 
 def sent_away(leaving: dict[str, tuple[Conflict, ...]]) -> dict[str, list[Finding]]:
