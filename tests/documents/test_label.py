@@ -13,7 +13,7 @@ import pytest
 import zxingcpp
 from PIL import ImageDraw
 
-from documents.reading import pages, picture, point_sizes, smallest_type, text
+from documents.reading import pages, picture, point_sizes, smallest_type, squeezed, text
 from documents.sample_record import (
     approved_record,
     long_record,
@@ -22,6 +22,7 @@ from documents.sample_record import (
     signed_record,
     unsure_record,
 )
+from stillroom.assessment.record import Record
 from stillroom.documents import label_pdf
 from stillroom.errors import StillroomError
 
@@ -201,3 +202,44 @@ def test_black_and_white_only_and_no_sign_of_a_supply_label(make: Any) -> None:
     # made black or white at half: the code and the lines survive
     hard = picture(data).convert("L").point(lambda value: 255 * (value > 127))
     assert _code(hard).text == "HTTPS://EXAMPLE.ORG/L/7C3F"
+
+
+@pytest.mark.parametrize(("size", "least"), [("A5", 8.0), ("A6", 6.5)])
+def test_thirty_substances_unsigned_and_invented_fit_one_sheet(
+    size: str, least: float, museum_record: Record
+) -> None:
+    """The demo with both banners: nothing that is read from afar shrinks, and the code keeps its modules."""
+    url = f"https://stillroom.invalid/L/{museum_record['number']}"
+    data = label_pdf(museum_record, size=size, url=url)  # type: ignore[arg-type]
+    assert len(pages(data)) == 1
+    written = squeezed(text(data))
+    for said in (
+        "Invented example",
+        "Record not signed at printing",
+        "Not a fire-rated cabinet",
+        "Read at arm’s length",
+    ):
+        assert squeezed(said) in written
+    allowed = [item for item in museum_record["substances"] if item["verdict"].startswith("approved")]
+    assert len(allowed) >= 29
+    for item in allowed:
+        # a long name may stand in two lines with its amount beside the first
+        assert squeezed(item["containers"]) in written
+        assert all(squeezed(part) in written for part in item["name"].split())
+    assert "sheet2" not in written
+    assert min(point_sizes(data, "LISTED ONLY")) >= 40 - HALF_POINT
+    for line in ("Filter until", "Next visit", "Ask before adding anything"):
+        assert min(point_sizes(data, line)) >= 24 - HALF_POINT
+    assert smallest_type(data) >= least - 1e-3
+    code = _code(picture(data))
+    assert code.text == f"HTTPS://STILLROOM.INVALID/L/{museum_record['number']}"
+    corners = _corners(code)
+    sides = np.linalg.norm(corners - np.roll(corners, -1, axis=0), axis=1) / 150 * 25.4
+    # version 4 (33 modules) holds these 41 characters at level H; corners are found to about a pixel at each end
+    assert np.all(sides + 0.34 >= 33 * 1.0)
+
+
+def test_conditions_are_on_the_dense_label(museum_record: Record) -> None:
+    written = squeezed(text(label_pdf(museum_record, size="A6")))
+    for condition in museum_record["conditions"]:
+        assert squeezed(condition.partition(": ")[2] or condition) in written

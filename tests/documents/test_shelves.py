@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import copy
+import re
 
-from documents.reading import pages, text
+from documents.reading import pages, runs, text
 from documents.sample_record import refused_record, sample_record, signed_record, unsure_record
+from stillroom.assessment.record import Record
 from stillroom.documents import shelves_pdf
 
 
@@ -54,7 +56,7 @@ def test_a_crowded_shelf_spreads_over_pages_and_loses_nothing() -> None:
     leaves = pages(shelves_pdf(record))
     assert all(f"vial {number} of many" in " ".join(leaves) for number in range(150))
     lists = [leaf for leaf in leaves if "of many" in leaf]
-    assert all("No. Container Kind" in leaf for leaf in lists)
+    assert all("No. Container Kind" in leaf or "Container No. Place" in leaf for leaf in lists)
 
 
 def test_an_empty_shelf_is_named_and_takes_no_drawing() -> None:
@@ -71,3 +73,46 @@ def test_one_label_for_equal_containers_is_listed_once() -> None:
         item["label"] = "7" if item["container"] == "r3" else "2"
     written = text(shelves_pdf(record))
     assert "2 Toluene, reagent, 2 × 2.5 L flammable 7 Acetone, 3 × 2.5 L flammable" in written
+
+
+def test_the_lists_go_tray_by_tray_and_the_index_by_name(museum_record: Record) -> None:
+    data = shelves_pdf(museum_record)
+    leaves = pages(data)
+    assert len(leaves) <= 4
+    names = {item["key"]: item["name"] for item in museum_record["containers"]}
+    placed = [item for item in museum_record["containers"] if item["place"]]
+    assert len(placed) >= 29
+    for item in placed:
+        compartment, shelf, tray = (part.split()[-1] for part in item["place"].split(", "))
+        assert re.search(
+            rf"{re.escape(item['name'])} [\d, –]*{compartment} / {shelf} / {tray}\b", leaves[0]
+        ), item["name"]
+    crowded = max(museum_record["placement"]["shelves"], key=lambda shelf: len(shelf["placed"]))
+    leaf = next(
+        leaf for leaf in leaves if f"Compartment {crowded['compartment']}, shelf {crowded['shelf']} " in leaf
+    )
+    lists = re.split(r"tray (?=\d No\.)", leaf.partition("front (door side)")[2])[1:]
+    assert len(lists) == crowded["trays"]
+    wide = crowded["width_m"] / crowded["trays"]
+    for item in crowded["placed"]:
+        assert names[item["container"]] in lists[int(item["x_m"] / wide)]
+
+
+def test_type_on_the_plan_can_be_read(museum_record: Record) -> None:
+    """Lists at least 8 pt; what stands in the drawings at least 5.5 pt and there in words beside them."""
+    data = shelves_pdf(museum_record)
+    for number in range(len(pages(data))):
+        sizes = [run.size for run in runs(data, number)]
+        assert min(sizes) >= 5.5
+    numbers = [run for run in runs(data, len(pages(data)) - 1) if re.fullmatch(r"\d{1,2}", run.text.strip())]
+    assert numbers and min(run.size for run in numbers) >= 6.5
+
+
+def test_pairs_of_which_one_may_not_stay_are_counted_and_left_to_the_record(asked_record: Record) -> None:
+    first = pages(shelves_pdf(asked_record))[0]
+    assert "Conflicts that this plan does not solve" not in first
+    assert "Every container has a place" not in first
+    assert "Of what may stay, every container has a place" in first
+    refused = {item["name"] for item in asked_record["substances"] if item["verdict"] == "not approved"}
+    gone = sum(bool(refused & set(item["names"])) for item in asked_record["conflicts"] if not item["solved"])
+    assert f"do not stand here: {gone}." in first

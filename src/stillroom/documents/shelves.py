@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from stillroom.assessment.record import ContainerRecord, Record, ShelfRecord
+from stillroom.assessment.record import ContainerRecord, PlacedRecord, Record, ShelfRecord
 from stillroom.documents.charts import front_svg, legend_svg, shelf_svg
 from stillroom.documents.charts.shelves import KINDS
 from stillroom.documents.charts.svg import described
 from stillroom.documents.figures import plain, spans
+from stillroom.documents.notes import REFUSED
 from stillroom.documents.press import press
 from stillroom.documents.text import printable, shorten
 from stillroom.documents.words import Words, words_of
@@ -19,8 +20,8 @@ __all__ = ["shelves_pdf"]
 def shelves_pdf(record: Record, *, language: str = "en") -> bytes:
     """The shelf plan as PDF (A4 across; PDF/A-2a and PDF/UA-1).
 
-    First what is not solved and what has no place, with the cabinet from the front; then each shelf from above, to
-    scale, with the list of its containers.
+    First what is not solved and what has no place, with the cabinet from the front and where to find what; then each
+    shelf from above, to scale, with the list of its containers, tray by tray.
 
     Parameters
     ----------
@@ -53,6 +54,9 @@ def _order(record: Record) -> list[int]:
 def _view(record: Record, words: Words) -> dict[str, Any]:
     rows = {item["key"]: item for item in record["containers"]}
     shelves = record["placement"]["shelves"]
+    leaving = {item["name"] for item in record["substances"] if item["verdict"] in REFUSED}
+    opposed = [item for item in record["conflicts"] if not item["solved"]]
+    gone = sum(bool(leaving & set(item["names"])) for item in opposed)
     return {
         "date": [int(part) for part in record["date"].split("-")],
         "number": record["number"],
@@ -62,12 +66,19 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
         "unsigned": record["signature"] is None,
         "unsolved": [
             [" + ".join(_with_row(name, item["containers"], rows, at) for at, name in enumerate(item["names"])),
-             f"{item['consequence']} {item['mend']}"]
-            for item in record["conflicts"]
-            if not item["solved"]
+             f"{item['consequence'].rstrip('.')}. {item['mend']}"]
+            for item in opposed
+            if not leaving & set(item["names"])
         ],
+        "clear": words[
+            "plan clear rest"
+            if any(item["verdict"] in REFUSED for item in record["containers"])
+            else "plan clear"
+        ],
+        "leaving": words["plan leaving"].format(n=gone) if gone else "",
         "not_placed": [_unplaced(key, rows) for key in record["placement"]["not_placed"]],
         "notes": record["placement"]["words"],
+        "index": _index(record, rows),
         "shelves": [_shelf(shelves[index], rows, words) for index in _order(record)],
     }  # fmt: skip
 
@@ -98,14 +109,35 @@ def _shelf(shelf: ShelfRecord, rows: dict[str, ContainerRecord], words: Words) -
     return {
         "name": f"{words['compartment']} {shelf['compartment']}, {words['shelf'].lower()} {shelf['shelf']}",
         "facts": " · ".join(facts),
-        "list": _listing(shelf, rows, words),
+        "trays": _listing(shelf, rows, words) if shelf["placed"] else [],
     }
 
 
-def _listing(shelf: ShelfRecord, rows: dict[str, ContainerRecord], words: Words) -> list[list[str]]:
+def _listing(shelf: ShelfRecord, rows: dict[str, ContainerRecord], words: Words) -> list[dict[str, Any]]:
+    """The trays of a shelf from left to right, each with what stands in it; one list where there is no choice of trays."""
+    trays: dict[int, list[PlacedRecord]] = {}
+    for item in shelf["placed"]:
+        trays.setdefault(_tray(item, shelf), []).append(item)
+    several = shelf["trays"] > 1
+    return [
+        {
+            "tray": f"{words['tray']} {number}" if several else "",
+            "rows": _rows(trays.get(number, []), rows, words),
+        }
+        for number in range(1, max(shelf["trays"], 1) + 1)
+    ]
+
+
+def _tray(item: PlacedRecord, shelf: ShelfRecord) -> int:
+    """Trays are equally wide and counted from the left; 1 where there are none."""
+    count = max(shelf["trays"], 1)
+    return min(max(int(item["x_m"] / max(shelf["width_m"], 1e-9) * count), 0), count - 1) + 1
+
+
+def _rows(placed: list[PlacedRecord], rows: dict[str, ContainerRecord], words: Words) -> list[list[str]]:
     """Labels of equal containers together: "1, 2, 4" · name and amount · kind."""
     groups: dict[tuple[str, str], list[str]] = {}
-    for item in shelf["placed"]:
+    for item in placed:
         groups.setdefault((item["container"], item["kind"]), []).append(item["label"])
     listed = []
     for (key, kind), labels in groups.items():
@@ -114,6 +146,22 @@ def _listing(shelf: ShelfRecord, rows: dict[str, ContainerRecord], words: Words)
         what = f"{shorten(row['name'], 70)}, {count}{row['amount']}" if row else f"{count}{key}"
         listed.append((labels, [_span(labels), what, words[kind if kind in KINDS else "other"]]))
     return [row for _, row in sorted(listed, key=lambda item: _rank(item[0][0]))]
+
+
+def _index(record: Record, rows: dict[str, ContainerRecord]) -> list[list[str]]:
+    """Name, numbers and places (“A / 1”) of everything that stands somewhere, by name."""
+    found: dict[str, tuple[list[str], list[str]]] = {}
+    for shelf in record["placement"]["shelves"]:
+        for item in shelf["placed"]:
+            row = rows.get(item["container"])
+            labels, places = found.setdefault(row["name"] if row else item["container"], ([], []))
+            tray = [str(_tray(item, shelf))] if shelf["trays"] > 1 else []
+            labels.append(item["label"])
+            places.append(" / ".join([shelf["compartment"], shelf["shelf"], *tray]))
+    return [
+        [shorten(name, 48), _span(labels), ", ".join(dict.fromkeys(places))]
+        for name, (labels, places) in sorted(found.items(), key=lambda entry: entry[0].casefold())
+    ]
 
 
 def _rank(label: str) -> tuple[int, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from stillroom.assessment.record import PlacedRecord, Record, ShelfRecord
@@ -22,6 +23,8 @@ HATCH = {
 """of a tile of 8 by 8; "other" stays plain. Own choice: told apart by direction, with the word beside"""
 WIDTH = 696.0
 EDGE = 6.0
+LEAST_LABEL = 10.0
+"""of the drawing's units: above 6.5 pt on the plan; wider than the narrowest vials, and then still readable"""
 
 
 def _place(shelf: ShelfRecord, words: Words) -> str:
@@ -83,13 +86,13 @@ def _container(drawing: Drawing, item: PlacedRecord, x: float, y: float, scale: 
     kind = _kind(item)
     drawing.add("circle", cx=x, cy=y, r=radius, fill=_fill(drawing, kind), stroke="#000", stroke_width=1.1)
     label = clean(item["label"])
-    size = min(17.0, max(7.0, 1.5 * radius / max(len(label), 2)))
+    size = min(17.0, max(LEAST_LABEL, 0.75 * radius / math.hypot(0.25 * len(label), 0.33)))
     word = words[kind]
     roomy = radius > max(2.7 * len(word) + 3, 22.0)
     drop = 4.0 if roomy else 0.0
     drawing.add(
-        "rect", x=x - 0.3 * size * len(label) - 2, y=y - drop - 0.48 * size, width=0.6 * size * len(label) + 4,
-        height=0.96 * size, fill="#fff", rx=2,
+        "rect", x=x - 0.27 * size * len(label) - 1, y=y - drop - 0.4 * size, width=0.54 * size * len(label) + 2,
+        height=0.8 * size, fill="#fff", rx=2,
     )  # fmt: skip
     drawing.text(x, y - drop + 0.35 * size, label, size=size, font_weight="700", text_anchor="middle")
     if roomy:
