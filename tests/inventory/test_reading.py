@@ -367,3 +367,46 @@ def test_messages_keep_to_plain_words() -> None:
 def test_the_cells_of_a_file_keep_their_row_numbers_and_mean_nothing_yet() -> None:
     found = inventory.cells("A title\n\nname;amount\nAceton;2,5 L\n".encode("cp1252"), "list.csv")
     assert found == {1: ["A title"], 2: [], 3: ["name", "amount"], 4: ["Aceton", "2,5 L"]}
+
+
+def reading_of(text: str) -> inventory.Inventory:
+    return inventory.read_bytes(text.encode(), "list.csv")
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        # French "Nombre" counts, Spanish "Nombre" names.
+        ("Produit;Nombre;Contenance\nToluène;3;1 L\n", {"name": "Produit", "count": "Nombre"}),
+        ("Nombre;Cantidad;Envase\nTolueno;1 L;vidrio\n", {"name": "Nombre", "amount": "Cantidad", "container": "Envase"}),
+        ("Nombre;N. CAS;Cantidad;Unidades\nTolueno;108-88-3;2,5;L\n", {"name": "Nombre", "unit": "Unidades"}),
+        # German "Gebinde": a size, a number, a kind of container.
+        ("Bezeichnung;Gebinde;Menge\nToluol;2,5 L;3\n", {"amount": "Gebinde", "count": "Menge"}),
+        ("Bezeichnung;Gebinde;Menge\nToluol;3;2,5 L\n", {"amount": "Menge", "count": "Gebinde"}),
+        ("Bezeichnung;Gebinde;Menge\nToluol;Glasflasche;2,5 L\n", {"amount": "Menge", "container": "Gebinde"}),
+        # Italian.
+        ("Nome;Numero CAS;Quantità;Unità;Numero;Contenitore\nToluene;108-88-3;1;litri;2;vetro\n",
+         {"name": "Nome", "amount": "Quantità", "unit": "Unità", "count": "Numero", "container": "Contenitore"}),
+    ],
+)  # fmt: skip
+def test_headers_that_mean_several_columns_are_settled_by_the_rest(
+    text: str, expected: dict[str, str]
+) -> None:
+    found = reading_of(text).reading
+    assert expected.items() <= found.items(), found
+
+
+def test_purity_stands_beside_the_concentration() -> None:
+    """The concentration decides; where its cell is empty the purity does; a grade is no strength."""
+    found = reading_of(
+        "Name,CAS,Size,Purity,Conc\nHydrochloric acid,7647-01-0,1 L,99 %,2 M\nEthanol,64-17-5,1 L,70,\nToluene,108-88-3,1 L,p.a.,\n"
+    )
+    assert (found.reading["purity"], found.reading["concentration"]) == ("Purity", "Conc")
+    shares = [round(container.components[0].mass_fraction or 0, 3) for container in found.containers]
+    assert shares == [0.070, 0.7, 1.0]  # 2 mol/L HCl: 72.9 g in 1.035 kg
+
+
+def test_a_purity_that_cannot_be_is_told_with_its_column() -> None:
+    with pytest.raises(InputError) as caught:
+        reading_of("Name,Size,Purity\nToluene,1 L,130 %\n")
+    assert caught.value.problems[0].column == "Purity"

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from stillroom.errors import InputError, Problem
+from stillroom.inventory.sizes import parse_count, parse_size
 from stillroom.inventory.tables import Table
-from stillroom.inventory.words import COLUMNS, column_of
+from stillroom.inventory.words import column_of
+from stillroom.units import QuantityError
 
 __all__ = ["Header", "find_header", "remarks_on", "score", "trimmed"]
 
 _LINES_ABOVE = 10
+_SAMPLE = 50
+"""Rows under the header whose content is looked at."""
+_BY_CONTENT = ("name or count", "container or amount or count")
 
 
 def score(rows: list[list[str]]) -> int:
@@ -32,7 +38,7 @@ def find_header(table: Table, file: str) -> Header:
     tried = [(index, row) for index, (_, row) in enumerate(table.rows) if any(cell.strip() for cell in row)]
     for index, row in tried[: _LINES_ABOVE + 1]:
         columns = [column_of(cell) for cell in row]
-        if {"name", "cas"} & set(columns) and len(set(columns) - {""}) >= 2:
+        if {"name", "cas", "name or count"} & set(columns) and len(set(columns) - {""}) >= 2:
             return _assign(table, index, columns, file)
     first = table.rows[tried[0][0]] if tried else (1, [])
     found = "; ".join(cell.strip() for cell in first[1] if cell.strip())[:120]
@@ -44,11 +50,7 @@ def find_header(table: Table, file: str) -> Header:
 def _assign(table: Table, index: int, columns: list[str], file: str) -> Header:
     """Each column of ours to one header; two headers for one are a fault."""
     number, row = table.rows[index]
-    definite = {column for column in columns if column in COLUMNS}
-    for place, column in enumerate(columns):
-        if column == "amount or count":
-            columns[place] = "count" if "amount" in definite else "amount"
-            definite.add(columns[place])
+    _settle(columns, [cells for _, cells in table.rows[index + 1 : index + 1 + _SAMPLE]])
     problems = []
     places: dict[str, int] = {}
     for place, column in enumerate(columns):
@@ -78,6 +80,33 @@ def _assign(table: Table, index: int, columns: list[str], file: str) -> Header:
         ):
             ignored.append(f"column {place + 1}, which has no header")
     return Header(index, [cell.strip() for cell in trimmed(row)], places, tuple(ignored))
+
+
+def _settle(columns: list[str], below: list[list[str]]) -> None:
+    """Give each header that may mean several columns one of them, in place: what is free, and fits what stands under it.
+
+    French "Nombre" counts and Spanish "Nombre" names; German "Gebinde" is a size (2,5 L), a number, or a kind of container.
+    """
+    by_content = [place for place, column in enumerate(columns) if column in _BY_CONTENT]
+    by_others = [place for place, column in enumerate(columns) if column == "amount or count"]
+    for place in by_content:
+        options = columns[place].split(" or ")
+        cells = [row[place].strip() for row in below if place < len(row) and row[place].strip()]
+        fits = "count" if _all(cells, parse_count) else "amount" if _all(cells, parse_size) else ""
+        free = fits in options and fits not in columns
+        columns[place] = fits if free else options[0]
+    for place in by_others:
+        columns[place] = "count" if "amount" in columns else "amount"
+
+
+def _all(cells: list[str], parse: Callable[[str], object]) -> bool:
+    """Whether there are cells and all of them read so."""
+    for cell in cells:
+        try:
+            parse(cell)
+        except QuantityError:
+            return False
+    return bool(cells)
 
 
 def trimmed(row: list[str]) -> list[str]:

@@ -188,7 +188,7 @@ def _decimal_mark(rows: list[dict[str, str]]) -> DecimalMark:
     texts = [
         row.get(column, "")
         for row in rows
-        for column in ("amount", "concentration", "opened_per_week", "count")
+        for column in ("amount", "concentration", "purity", "opened_per_week", "count")
     ]
     numbers = [number for text in texts for number in re.findall(r"\d[\d.,]*\d", text)]
     comma = r"\d+,(?:\d{1,2}|\d{4,})|0,\d+|[\d.]+\.\d{3},\d+"
@@ -199,7 +199,7 @@ def _decimal_mark(rows: list[dict[str, str]]) -> DecimalMark:
 
 
 def _reading(table: Table, header: Header, layout: Layout) -> dict[str, str]:
-    reading = {column: layout.headers[column] for column in COLUMNS if column in header.places}
+    reading = {column: layout.headers[column] for column in (*COLUMNS, "purity") if column in header.places}
     if layout.unit and "unit" not in reading:
         reading["unit"] = f"from the header “{layout.headers['amount']}”"
     marks: dict[str, str] = {".": "point", ",": "comma", "": "not evident"}

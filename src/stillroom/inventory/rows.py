@@ -300,8 +300,9 @@ def _suggest(name: str) -> str:
 
 
 def _concentration(row: Row) -> str:
-    text = row.get("concentration")
-    unit = row.layout.concentration_unit
+    text, unit = row.get("concentration"), row.layout.concentration_unit
+    if not text and re.search(r"\d", purity := row.get("purity")):
+        text, unit = purity, "%"  # a grade ("p.a.") is no strength
     if re.fullmatch(r"(?:pure|neat|rein|pur|puro|100\s*%)", text, re.IGNORECASE):
         return ""
     return f"{text} {unit}" if unit and re.fullmatch(r"[\d.,]+", text) else text
@@ -311,5 +312,6 @@ def _contents(row: Row, found: Resolution, written: Written) -> Contents | None:
     try:
         return contents_of(written, found)
     except StrengthError as error:
-        row.wrong_as("concentration" if row.get("concentration") else "name", error)
+        column = next((column for column in ("concentration", "purity") if row.get(column)), "name")
+        row.wrong_as(column, error)
         return None

@@ -45,7 +45,7 @@ def plain(text: str) -> str:
 
 
 def column_of(header: str) -> str:
-    """The column that a header names, "amount or count", or empty where it is not known.
+    """The column that a header names, several like "amount or count", or empty where it is not known.
 
     Examples
     --------
@@ -70,11 +70,11 @@ def unit_in_header(header: str) -> str:
 _STATES: tuple[tuple[State, str], ...] = (
     ("gas", r"gas(?:eous|formig|eux|eoso)?|gaz(?:eux)?|g|cylinder|compressed.*|druckgas|vapou?r"),
     ("solution", r"solution|solutions|sol|soln|aq|aqueous|aqueous solution|losung|wassrig|en solution"
-                 r"|disolucion|solucion|gelost|liquid solution|dissolved"),
+                 r"|disolucion|solucion|soluzione|gelost|liquid solution|dissolved"),
     ("liquid", r"liquid|liquids|liq|l|fluid|flussig|flussigkeit|liquide|liquido|oil|.* liquid"),
     ("solid", r"solid|solids|s|powder|fine powder|crystals?|crystalline|pellets?|flakes?|granules?|granular"
               r"|lumps?|beads|metal|wax|fest|feststoff|pulver|kristallin|solide|poudre|solido|polvo|.* solid"
-              r"|powdered|dust|tablets?|paste"),
+              r"|powdered|dust|tablets?|paste|polvere|cristalli|granuli|pellet"),
 )  # fmt: skip
 
 
@@ -113,13 +113,13 @@ def closure_of(text: str) -> Closure | None:
 
 
 _MATERIALS = (
-    ("gas cylinder", r"cylinder|lecture bottle|gasflasche|bouteille de gaz|cilindro|botella de gas"),
-    ("amber glass", r"amber|brown glass|braunglas|verre brun|vidrio ambar|verre ambre"),
-    ("glass", r"glass|glas|verre|vidrio|winchester|schott|ampou?le|duran|vial|jar"),
+    ("gas cylinder", r"cylinder|lecture bottle|gasflasche|bouteille de gaz|cilindro|botella de gas|bombola"),
+    ("amber glass", r"amber|brown glass|braunglas|verre brun|vidrio ambar|verre ambre|vetro scuro"),
+    ("glass", r"glass|glas|verre|vidrio|vetro|winchester|schott|ampou?le|duran|vial|jar"),
     ("HDPE", r"hdpe|polyethylene|\bpe\b|nalgene|ldpe"),
     ("PP", r"\bpp\b|polypropylene"),
     ("fluoropolymer", r"ptfe|teflon|\bpfa\b|\bfep\b|fluoro"),
-    ("plastic", r"plastic|kunststoff|plastique|plastico|poly|jerrycan|jerrican|pet\b|\bcarboy"),
+    ("plastic", r"plastic|kunststoff|plastique|plastico|plastica|poly|jerrycan|jerrican|pet\b|\bcarboy"),
     ("metal", r"metal|\btin\b|\bcan\b|steel|alumini?um|blech|dose|drum|fut|lata|bidon|aerosol"),
     ("bag", r"\bbag|beutel|sac|bolsa|sachet"),
     ("cardboard", r"cardboard|carton|fibre|paper|box|karton"),

@@ -19,10 +19,14 @@ DecimalMark = Literal["", ".", ","]
 _UNITS: tuple[tuple[Kind, float, str], ...] = (
     ("volume", 1.0, "m3 cbm"),
     ("volume", 1e-1, "hl"),
-    ("volume", 1e-3, "l lt ltr ltrs lit liter liters litre litres litro litros dm3"),
+    ("volume", 1e-3, "l lt ltr ltrs lit liter liters litre litres litro litros litri dm3"),
     ("volume", 1e-4, "dl"),
     ("volume", 1e-5, "cl"),
-    ("volume", 1e-6, "ml mls cc ccm cm3 milliliter milliliters millilitre millilitres mililitro mililitros"),
+    (
+        "volume",
+        1e-6,
+        "ml mls cc ccm cm3 milliliter milliliters millilitre millilitres mililitro mililitros millilitri millilitro",
+    ),
     ("volume", 1e-9, "µl ul mcl microliter microlitre"),
     ("volume", 3.785411784e-3, "gal gals gallon gallons usgal"),
     ("volume", 4.54609e-3, "impgal ukgal imperialgallon"),
@@ -32,9 +36,9 @@ _UNITS: tuple[tuple[Kind, float, str], ...] = (
     (
         "mass",
         1.0,
-        "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes kilogramo kilogramos",
+        "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes kilogramo kilogramos chilogrammo chilogrammi",
     ),
-    ("mass", 1e-3, "g gr grs gm gms gram grams gramm gramme grammes gramo gramos"),
+    ("mass", 1e-3, "g gr grs gm gms gram grams gramm gramme grammes gramo gramos grammo grammi"),
     ("mass", 1e-6, "mg mgs milligram milligrams milligramm milligramme miligramo miligramos"),
     ("mass", 1e-9, "µg ug mcg microgram micrograms"),
     ("mass", 0.45359237, "lb lbs pound pounds"),
