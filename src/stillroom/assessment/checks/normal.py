@@ -19,6 +19,7 @@ from stillroom.substances.properties import properties as properties_of
 from stillroom.units import show
 
 __all__ = [
+    "NO_BED",
     "crossing",
     "dust_limit",
     "dust_passed",
@@ -30,6 +31,7 @@ __all__ = [
 
 Array = NDArray[np.float64]
 _DAY = 86400.0
+NO_BED = "The filter stack holds no adsorbent bed: no vapour is held, and all of it goes back to the room."
 
 
 def crossing(days: Array, values: Array, threshold: float) -> Array:
@@ -140,6 +142,8 @@ def limit_clock(case: Case, normal: Normal) -> Clock:
             words += " It would do so with no filter at all: in normal storage nothing here needs it."
     else:
         words = f"After this time what the cabinet adds to its exhaust may pass {percent} % of a limit or of the mixture index."
+    if normal.cas and not case.cabinet.filters.beds:
+        words += f" {NO_BED}"
     return Clock("limit", days, governing, words)
 
 

@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, Subject
 from stillroom.assessment.checks.fire import spill_with_fan_stopped
-from stillroom.assessment.checks.spill import cautious, design_spill
+from stillroom.assessment.checks.normal import NO_BED
+from stillroom.assessment.checks.spill import cautious, design_spill, room_share
 from stillroom.assessment.numbers import CAUTIOUS, SHORTEST_LIFE_DAYS, percent, quantile
 from stillroom.assessment.result import Clock, Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
@@ -123,6 +124,13 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
         if burning > 1e-5:
             what += f"; cabinet's air {percent(burning)} of the lower flammable limit"
     what += "."
+    own = room_share(subject, case)
+    if own >= 0.005:
+        what += (
+            f" The room's own {subject.substance.name}, {percent(own)} of its nearest limit, is counted in."
+        )
+    if not case.cabinet.filters.beds and not subject.involatile:
+        what += f" {NO_BED}"
     if result.flammable is None:
         why = next(
             (note for note in result.notes if "flammable limit" in note),

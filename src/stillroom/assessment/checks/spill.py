@@ -32,6 +32,7 @@ __all__ = [
     "design_spill",
     "first_failure",
     "largest_container",
+    "room_share",
     "tray_area",
 ]
 
@@ -290,7 +291,10 @@ def _outlet(
 def _room_ratios(
     names: list[str], outlet: Array, case: Case, vapours: Vapours, *, seconds: float
 ) -> tuple[Array, Array]:
-    """Sums over the vapours of room air over short-term and 8-hour limits, (n_a, size) [-]."""
+    """Sums over the spilled vapours of room air over short-term and 8-hour limits, (n_a, size) [-].
+
+    What the room holds of them anyway is counted in; its other vapours are not the spill's, and are reported apart.
+    """
     flow = vapours.flow
     by_cas = {subject.cas: subject for subject in case.subjects}
     short = np.zeros((outlet.shape[0], vapours.size))
@@ -300,11 +304,13 @@ def _room_ratios(
         if bounds is None:
             continue  # the limit check has refused it, or it gives no vapour
         source = outlet[:, place] * flow.cabinet
+        there = vapours.background[vapours.cas.index(cas)]
         volume, clean = flow.room_volume, flow.ventilation
-        ratio = worst_mean(_SHORT, release=source, duration=seconds, volume=volume, flow=clean) / bounds.short
-        peak = transient(seconds, release=source, volume=volume, flow=clean) / bounds.ceiling
-        short += np.maximum(ratio, peak)
-        twa += worst_mean(_SHIFT, release=source, duration=seconds, volume=volume, flow=clean) / bounds.twa
+        mean = worst_mean(_SHORT, release=source, duration=seconds, volume=volume, flow=clean)
+        peak = transient(seconds, release=source, volume=volume, flow=clean)
+        shift = worst_mean(_SHIFT, release=source, duration=seconds, volume=volume, flow=clean)
+        short += np.maximum((there + mean) / bounds.short, (there + peak) / bounds.ceiling)
+        twa += (there + shift) / bounds.twa
     return short, twa
 
 
@@ -321,21 +327,42 @@ def _exhaust_ratio(names: list[str], outlet: Array, case: Case) -> Array:
 
 
 def _dust_ratio(spill: emission.Spill, case: Case, vapours: Vapours, *, seconds: float) -> Array:
-    """Dust of the break through the filter over its short-term limit, (size,) [-]."""
+    """Dust of the break through the filter over its short-term limit, (size,) [-].
+
+    It is in the air at once and leaves with the cabinet's air, so cleaning up does not shorten it.
+    """
     total = np.zeros(vapours.size)
+    if spill.dust is None:
+        return total
     by_cas = {subject.cas: subject for subject in case.subjects}
     passed = dust_passed(case, vapours.size)
-    for cas, rate in zip(spill.dust_cas, spill.mean_dust_rate(seconds), strict=True):
+    flushed = min(case.cabinet.air_volume / vapours.flow.cabinet, seconds)
+    for cas, dust in zip(spill.dust_cas, spill.dust, strict=True):
         allowed = dust_short_limit(by_cas.get(cas), excursion=case.room.rules.excursion_factor)
         level = worst_mean(
             _SHORT,
-            release=rate * passed * 1e6,
-            duration=seconds,
+            release=dust / flushed * passed * 1e6,
+            duration=flushed,
             volume=vapours.flow.room_volume,
             flow=vapours.flow.ventilation,
         )
         total += level / allowed
     return total
+
+
+def room_share(subject: Subject, case: Case) -> float:
+    """What the room's own air holds of the substance over the nearest of the limits that a spill is judged by [-].
+
+    Parameters
+    ----------
+    subject : Subject
+    case : Case
+    """
+    bounds, mass = bounds_of(subject, case), subject.properties.molar_mass
+    if bounds is None or not isinstance(mass, Sourced):
+        return 0.0
+    grams = sum(entry.mg_m3 * 1e-3 for entry in case.room.backgrounds if entry.cas == subject.cas)
+    return grams / mass.value / min(bounds.twa, bounds.short, bounds.ceiling)
 
 
 def _flammable(names: list[str], level: Array, case: Case, *, capped: Array | None = None) -> Array | Missing:
