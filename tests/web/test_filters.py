@@ -264,3 +264,18 @@ def test_a_pressure_that_cannot_be(written, ours, validator):
             "background": "unknown", "pressure": written}  # fmt: skip
     text = validator.post(reverse("room", kwargs={"key": ours.draft.key}), room).content.decode()
     assert 'href="#id_pressure"' in text
+
+
+@pytest.mark.parametrize(("minutes", "kept"), [("5", 5.0), ("15", 15.0), ("", None), ("16", "longer")])
+def test_somebody_acts_before_the_spill_is_cleaned_up(minutes, kept, ours, validator):
+    """As the ROOM file has it (docs/reference/room.md): never longer than cleanup_minutes."""
+    rules = {"cleanup_minutes": "15", "response_minutes": minutes, "fan_stop_hours": "8", "required_interval_days": "365",
+             "criterion_fraction": "1", "spill_criterion_too": "no", "excursion_factor": "3", "lfl_fraction": "25",
+             "visit_fraction_of_life": "50", "visit_longest_days": "182", "saturation_fraction": "50"}  # fmt: skip
+    response = validator.post(reverse("rules", kwargs={"key": ours.draft.key}), rules)
+    if kept == "longer":
+        assert "must not be longer" in response.content.decode()
+        return
+    assert response.status_code == 302, response.content.decode()
+    ours.draft.refresh_from_db()
+    assert ours.draft.inputs["room"]["rules"].get("response_minutes") == kept

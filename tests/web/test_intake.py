@@ -143,7 +143,7 @@ def test_the_whole_intake_in_the_order_of_its_pages(fresh, validator):
     assert "Not answered yet" in check
     assert post("cabinet", {"choice": "full-height"}) == "filters"
     filters = {"name": "By the window", "flow": "180 m³/h", "particulate": "H13", "age": "400", "detector": "",
-               "medium_1": "coal", "mass_1": "7,5", "area_1": "0.3", "medium_2": ""}  # fmt: skip
+               "medium_1": "coal", "mass_1": "7,5", "area_1": "0.3", "medium_2": "", "seal": "usual"}  # fmt: skip
     assert post("filters", filters) == "room"
     room = {"name": "1.14", "volume": "62", "changes": "6", "temperature": "22", "humidity": "45",
             "background": "measured", "vapour_1": "toluene", "mg_1": "0.2"}  # fmt: skip
@@ -254,7 +254,7 @@ def test_a_cabinet_from_a_file(ours, validator):
     for wrong, words in (
         (b"not toml", "is not TOML"),
         (CABINET.replace(b"flow_m3_h = 150", b""), "flow_m3_h"),
-        (CABINET.replace(b"coconut", b"../../../etc/passwd"), "no such medium"),
+        (CABINET.replace(b"coconut", b"../../../etc/passwd"), "no such shipped medium"),
     ):
         text = send_cabinet(wrong).content.decode()
         assert "There is a problem" in text and words in text
