@@ -68,3 +68,9 @@ def test_no_harmonised_classification_but_for_the_eyes() -> None:
         }
     health = {cas: classes[cas] for cas in DUST if cas in classes and classes[cas].strip("; ") != "H319"}
     assert health == {"77-92-9": "H335; H319"}  # citric acid, argued in the sidecar
+
+
+def test_a_polymer_has_a_nominal_molar_mass_that_says_so() -> None:
+    found = properties("25608-33-7").molar_mass
+    assert "nominal" in found.note  # type: ignore[union-attr]
+    assert properties("57-48-7").molar_mass.value == pytest.approx(180.16, abs=0.01)  # type: ignore[union-attr]

@@ -12,6 +12,8 @@ __all__ = ["boiling_point", "melting_point", "molar_mass", "phase", "unknown_sub
 
 # Books in the order in which they are asked. Group-contribution guesses of either point are never used.
 _BOILING = ("HEOS", "CRC_INORG", "CRC_ORG", "COMMON_CHEMISTRY", "WEBBOOK", "YAWS")
+_NOMINAL = 1000.0
+"""[g/mol]"""
 _MELTING = ("CRC_INORG", "CRC_ORG", "COMMON_CHEMISTRY", "WEBBOOK", "OPEN_NTBKM", "WIKIDATA")
 
 
@@ -22,8 +24,14 @@ def unknown_substance(cas: str) -> Missing:
 
 @cache
 def molar_mass(cas: str) -> Sourced | Missing:
-    """Molar mass [g/mol], from the formula and the standard atomic weights."""
+    """Molar mass [g/mol], from the formula and the standard atomic weights; a nominal one for polymers, fats and waxes.
+
+    Nothing hangs on the nominal one: it only meets the upper bound of a pressure, or so large a molecule in water.
+    """
     known = identity(cas)
+    if known is None and cas in typed_rows("involatile"):
+        note = "nominal: a polymer, fat, wax or mineral of no one molar mass"
+        return Sourced(_NOMINAL, "g/mol", "common-practice", Origin.COMMON_PRACTICE, "", note)
     if known is None:
         return unknown_substance(cas)
     return Sourced(known.molar_mass, "g/mol", "chemicals", Origin.COMPUTED, f"formula {known.formula}")
