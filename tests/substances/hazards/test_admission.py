@@ -273,3 +273,17 @@ def test_reactive_groups_agree_with_the_cases_they_were_made_for() -> None:
 )
 def test_reactive_groups(cas: str, groups: tuple[int, ...]) -> None:
     assert reactive_groups(cas) == groups
+
+
+@pytest.mark.parametrize("text", ["n-BuLi 1.6 M in hexanes", "sec-BuLi", "tBuLi in pentane"])
+def test_butyllithium_by_its_usual_short_name_refuses_the_whole_bottle(text: str) -> None:
+    assert "pyrophoric" in (refused_by_words(text) or "")
+
+
+def test_chloroperbenzoic_acid_is_refused_above_its_wetted_grade() -> None:
+    """49 CFR 173.225: type B (UN3102) but for at most 77 % with at least 17 % water (type D, UN3106)."""
+    assert hazards("937-14-4", mass_fraction=0.86, state="solid").admission is Admission.REFUSED
+    assert hazards("937-14-4", mass_fraction=0.80, state="solid").admission is Admission.REFUSED
+    wetted = hazards("937-14-4", mass_fraction=0.77, state="solid")
+    assert wetted.admission is Admission.ORDINARY
+    assert any("dry out" in note for note in wetted.notes)
