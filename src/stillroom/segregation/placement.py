@@ -249,6 +249,7 @@ def _solve(
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed % 2**31
+    solver.parameters.linearization_level = 2
     solver.parameters.max_deterministic_time = seconds
     solver.parameters.max_time_in_seconds = 60.0
     status = solver.solve(model)
