@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import csv
+import hashlib
 import re
 import subprocess
 import sys
@@ -207,6 +208,14 @@ def test_every_source_is_in_the_bibliography() -> None:
                 missing.append(f"{path.relative_to(PACKAGE)}: {key}")
     assert seen > 500  # hundreds of rows name their source; fewer means that this test reads the wrong place
     assert sorted(set(missing)) == []
+
+
+def test_the_licence_is_the_canonical_text() -> None:
+    """SHA-256 of https://www.apache.org/licenses/LICENSE-2.0.txt, which ortools and absl-py ship too."""
+    text = (ROOT / "LICENSE").read_bytes()
+    assert (
+        hashlib.sha256(text).hexdigest() == "cfc7749b96f63bd31c3c42b5c471bf756814053e847c10f3eb003417bc523d30"
+    )
 
 
 FORBIDDEN = re.compile(
