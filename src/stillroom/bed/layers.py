@@ -68,7 +68,13 @@ class Uptake:
     """share of the grains' stock that is used up before the first of this vapour comes [-]"""
 
     def let_through(self, fed: Array) -> tuple[Array, Array]:
-        """Outlet over inlet [-] and what has left the layer [mol] when `fed` [mol] has been fed."""
+        """Outlet over inlet [-] and what has left the layer [mol].
+
+        Parameters
+        ----------
+        fed : ndarray
+            To the layer since it was new [mol].
+        """
         return closed_form.filling_bed(
             fed=fed,
             capacity=self.capacity,
@@ -78,13 +84,25 @@ class Uptake:
         )
 
     def only(self, row: int) -> Uptake:
-        """That of one vapour."""
+        """That of one vapour.
+
+        Parameters
+        ----------
+        row : int
+            Its place [-].
+        """
         return replace(
             self, capacity=self.capacity[row], units=self.units[row], fresh_units=self.fresh_units[row]
         )
 
     def shortened(self, share: Array) -> Uptake:
-        """The layer of which only `share` [-] is left: capacity and units shrink alike."""
+        """The layer of which only a share is left: capacity and units shrink alike.
+
+        Parameters
+        ----------
+        share : ndarray
+            What is left of it [-].
+        """
         return replace(
             self,
             capacity=np.maximum(self.capacity * share, NOTHING),
@@ -122,8 +140,19 @@ class Layer:
     """activity coefficient of each vapour among what the normal load has put there [-]"""
 
     def rates(self, vapours: VapourArrays, air: Air, loading: Array) -> tuple[Array, Array]:
-        """Rate coefficients [1/s] at a loading [g/g]: of grains that are filling, and of fresh ones.
+        """Rate coefficients [1/s] of grains that are filling, and of fresh ones.
 
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        loading : ndarray
+            Of each vapour, at equilibrium [g/g].
+
+        Notes
+        -----
         Filling: the correlation, never faster than the film, and never slower than film and wide pores in series: at
         ppb the loading is far below the correlated data and √W_e would stop the uptake. An impregnation takes
         a share of the film's rate, because the reaction moves into the grain as its outside is used up.
@@ -159,7 +188,17 @@ class Layer:
         return np.asarray(filling), np.asarray(np.where(at_once, fastest, filling))
 
     def slope(self, vapours: VapourArrays, air: Air, inlet: Array) -> Array:
-        """d ln q/d ln c of each vapour alone at `inlet` [mol/m³]; 0 for an impregnation [-]."""
+        """d ln q/d ln c of each vapour alone [-]; 0 for an impregnation.
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        inlet : ndarray
+            (n_v, size), what the air brings [mol/m³].
+        """
         pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
         potential = dubinin.potential(
             pressure=pressure, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
@@ -291,7 +330,19 @@ class Layer:
         )
 
     def loaded(self, vapours: VapourArrays, inlet: Array, held: Array, normal: Uptake) -> Loaded:
-        """The layer as `held` [mol] (n_a, n_v, size) has left it, at the normal `inlet` [mol/m³]."""
+        """The layer as normal storage has left it.
+
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        inlet : ndarray
+            (n_v, size), what loaded it [mol/m³].
+        held : ndarray
+            (n_a, n_v, size), on it at each age [mol].
+        normal : Uptake
+            At that inlet.
+        """
         volume = np.where(vapours.physisorbed, vapours.molar_volume, 0.0)
         full = normal.capacity * volume
         reached = (held * volume).sum(axis=1) / np.maximum(full.sum(axis=0), NOTHING)
@@ -316,8 +367,23 @@ class Loaded:
     """rows of the vapours that fill most of it"""
 
     def free_share(self, vapours: VapourArrays, air: Air, row: int, spilled: Array, fresh: Uptake) -> Array:
-        """Share of the fresh capacity left for a spill of the vapour `row` at `spilled` [mol/m³], (n_a, size) [-].
+        """Share of the fresh capacity left for a spill of one vapour, (n_a, size) [-].
 
+        Parameters
+        ----------
+        vapours : VapourArrays
+            (n_v, …).
+        air : Air
+            Through the bed.
+        row : int
+            Place of the vapour [-].
+        spilled : ndarray
+            (size,), what the spill brings [mol/m³].
+        fresh : Uptake
+            Of the fresh layer at that.
+
+        Notes
+        -----
         Where the load has reached the carbon, what the vapour finds beside it (ideal adsorbed solution, less by an
         activity coefficient); before it, what it finds alone; less what is held of it. A family's used stock is
         unavailable.
