@@ -1,6 +1,7 @@
-"""When the next visit is, and what a photoionisation detector can see at it.
+"""When the next visit is, what an instrument can see at it, and what its readings say of the filter.
 
-First form: a plain rule for the date, and visibility from published ionisation energies.
+`readings` (what was read) → `expected` (what should have been, draw by draw) → `judge` (band, weights, causes);
+`series` turns a fixed sensor's file into readings. Nothing here knows the assessment: it is given arrays.
 """
 
 from __future__ import annotations
@@ -15,13 +16,19 @@ from stillroom.monitoring.instruments import (
     check_point,
     visibility,
 )
+from stillroom.monitoring.readings import POINTS, Instrument, InstrumentErrors, Reading, Response
 from stillroom.monitoring.schedule import Visit, next_visit
 
 __all__ = [
     "HANDHELD",
     "LAMPS",
     "LOW_RANGE",
+    "POINTS",
     "USUAL_RESPONSE",
+    "Instrument",
+    "InstrumentErrors",
+    "Reading",
+    "Response",
     "Visibility",
     "Visit",
     "all_lamps",
