@@ -15,7 +15,7 @@ from stillroom.services.record import as_record
 from stillroom.substances import limits
 from stillroom.substances.model import Limit
 
-__all__ = ["assess"]
+__all__ = ["assess", "typed_limits"]
 
 
 def assess(
@@ -55,7 +55,22 @@ def assess(
         Something in the input is wrong; `substances.limits.NeedsConfirmation` where a hand-entered limit looks like a slip.
     """
     _check_lists(room)
-    typed = [
+    typed = typed_limits(room)
+    result = assessment.assess(
+        inventory, cabinet, room, seed=seed, draws=draws, hand_limits=[*typed, *hand_limits]
+    )
+    return as_record(result, date=date, title=title, invented=invented)
+
+
+def typed_limits(room: Room) -> list[Limit]:
+    """The limits that the room's file holds, typed by the user.
+
+    Raises
+    ------
+    substances.limits.NeedsConfirmation
+        One of them looks like a slip.
+    """
+    return [
         limits.by_hand(
             cas=row.cas,
             value=row.value,
@@ -66,10 +81,6 @@ def assess(
         )
         for row in room.hand_limits
     ]
-    result = assessment.assess(
-        inventory, cabinet, room, seed=seed, draws=draws, hand_limits=[*typed, *hand_limits]
-    )
-    return as_record(result, date=date, title=title, invented=invented)
 
 
 def _check_lists(room: Room) -> None:
