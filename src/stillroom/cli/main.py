@@ -12,6 +12,7 @@ __all__ = ["main"]
 _COMMANDS = {
     "assess": "Decide what may be kept: an inventory in; verdict, record, label and shelf plan out.",
     "demo": "The demo scenario, end to end, in seconds.",
+    "fleet": "Many cabinets at once: assess a folder, make an invented one.",
     "limits": "Lists of exposure limits: list, show.",
     "media": "Filter media: list, show.",
     "place": "The shelf plan alone.",

@@ -1,0 +1,22 @@
+"""One question over many cabinets: which there are, what was answered already, and the table of answers."""
+
+from stillroom.fleet.folder import Job, find
+from stillroom.fleet.journal import Journal
+from stillroom.fleet.run import Mapper, Progress, in_turn, run
+from stillroom.fleet.synthetic import make
+from stillroom.fleet.table import COLUMNS, as_csv, plain_cell, summary
+
+__all__ = [
+    "COLUMNS",
+    "Job",
+    "Journal",
+    "Mapper",
+    "Progress",
+    "as_csv",
+    "find",
+    "in_turn",
+    "make",
+    "plain_cell",
+    "run",
+    "summary",
+]
