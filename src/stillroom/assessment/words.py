@@ -52,7 +52,7 @@ def decision(
         low, middle, high = np.quantile(life, [0.05, 0.5, 0.95])
         rest = "For what may stay, the filter" if out else "The filter"
         words.append(
-            f"{rest} is expected to serve {low:.0f} days at the cautious 5 % end (middle {middle:.0f}, 95 % end {high:.0f})."
+            f"{rest} is expected to serve {int(low)} days at the cautious 5 % end (middle {middle:.0f}, 95 % end {high:.0f})."
         )
     if out and staying.containers:
         words.append("The numbers, the label and the plan below describe what may stay, and only that.")
