@@ -15,10 +15,12 @@ EXIT = {"approved": 0, "approved with conditions": 0, "not approved": 1, "cannot
 
 
 def interval(values: IntervalRecord, *, factor: float = 1.0, digits: int = 2) -> str:
-    """ "5 % end – 95 % end", or a dash where there is no number."""
+    """ "5 % end – 95 % end", "from the 5 % end on" where the other is not reached, or a dash where there is no number."""
     low, high = values["p05"], values["p95"]
-    if low is None or high is None:
+    if low is None:
         return "–"
+    if high is None:
+        return f"from {show(low * factor, digits)} on"
     if high * factor < 1e-4:
         return "under 0.0001"
     return f"{show(low * factor, digits)}–{show(high * factor, digits)}"
