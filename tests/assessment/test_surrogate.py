@@ -1,4 +1,6 @@
-"""Who may borrow the limit for nuisance dust: only solids known to be of low toxicity; no data is not low toxicity."""
+"""Who may borrow a limit. The one for nuisance dust: only solids known to be of low toxicity; no data is not low toxicity.
+The strictest band's (NIOSH publication 2019-132): other solids without vapour, and never without a condition.
+"""
 
 from __future__ import annotations
 
@@ -15,10 +17,41 @@ from assessment.invented import answer, bottle, reasons
         ("66-71-7", "1,10-phenanthroline: toxic if swallowed, Regulation (EC) 1272/2008 Annex VI"),
     ],
 )
-def test_what_is_not_known_to_be_harmless_borrows_nothing(cas: str, why: str) -> None:
-    result = answer(bottle(2, cas, 0.1, state="solid"))
-    assert result.verdict == "not approved", why
+def test_what_is_not_known_to_be_harmless_never_borrows_the_limit_of_nuisance_dust(
+    cas: str, why: str
+) -> None:
+    result = answer(bottle(2, cas, 0.02, state="solid"))
+    assert result.verdict != "approved", why
     assert "nuisance dust" not in reasons(result, cas), why
+    subject = next(item.subject for item in result.subjects if item.subject.cas == cas)
+    # Band E for particles is 0.01 mg/m³ and less; a tenth of it is the most that any of these is given.
+    assert subject.criterion is None or subject.criterion.value <= 0.001, why
+
+
+def test_the_band_is_never_a_plain_approval_and_asks_for_the_safety_data_sheet() -> None:
+    result = answer(bottle(2, "7681-11-0", 0.1, state="solid"))  # potassium iodide: in no list of limits
+    assert result.verdict == "approved with conditions"
+    assert any("section 8" in words and "H330" in words for words in result.conditions)
+    assert "strictest band" in reasons(result, "7681-11-0")
+
+
+def test_a_large_jar_of_an_unjudged_powder_still_fails_its_spill() -> None:
+    result = answer(bottle(2, "7681-11-0", 20.0, state="solid"))
+    assert result.verdict == "not approved"
+
+
+@pytest.mark.parametrize(
+    ("cas", "why"),
+    [
+        ("67-68-5", "dimethyl sulfoxide is a liquid with a vapour"),
+        ("91-22-5", "quinoline is a liquid with a vapour"),
+        ("26628-22-8", "sodium azide is toxic (UN 1687, class 6.1 of 49 CFR 172.101)"),
+    ],
+)
+def test_liquids_and_poisons_borrow_nothing(cas: str, why: str) -> None:
+    result = answer(bottle(2, cas, 0.02))
+    subject = next(item.subject for item in result.subjects if item.subject.cas == cas)
+    assert subject.surrogate is None, why
 
 
 @pytest.mark.parametrize("cas", ["7647-14-5", "57-50-1", "471-34-1"])

@@ -66,6 +66,8 @@ class Case:
     seed: int = 1
     draws: int = 1000
     notes: tuple[str, ...] = field(default=())
+    weighed: dict[str, float] = field(default_factory=dict)
+    """CAS number to what its closed bottles may lose, all together [mol/s]"""
 
     @property
     def containers(self) -> tuple[Container, ...]:

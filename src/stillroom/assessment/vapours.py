@@ -51,6 +51,8 @@ class Vapours:
     cas: tuple[str, ...]
     emission: Array
     """stored [mol/s]"""
+    closed: Array
+    """the part of `emission` that leaves closed bottles, not through openings [mol/s]"""
     background: Array
     """in the room's air [mol/m³]"""
     stack: bed.Stack
@@ -108,7 +110,12 @@ def release(case: Case, rng: np.random.Generator) -> Vapours:
     given = emission.normal_release(
         case.containers, temperature=room.temperature, pressure=room.pressure, rng=rng, size=size
     )
-    rates = {cas: rate for cas, rate in zip(given.cas, given.rate, strict=True) if cas != WATER}
+    openings = dict(zip(given.cas, given.by_term["openings"], strict=True))
+    closed = {
+        cas: rate - openings[cas] for cas, rate in zip(given.cas, given.rate, strict=True) if cas != WATER
+    }
+    closed |= {cas: np.minimum(closed[cas], most) for cas, most in case.weighed.items() if cas in closed}
+    rates = {cas: rate + openings[cas] for cas, rate in closed.items()}
     missing = dict(given.missing or {})
     background: dict[str, Array] = {}
     for entry in room.backgrounds:
@@ -136,6 +143,7 @@ def release(case: Case, rng: np.random.Generator) -> Vapours:
     return Vapours(
         cas=names,
         emission=np.array([rates.get(cas, zero) for cas in names]).reshape(len(names), size),
+        closed=np.array([closed.get(cas, zero) for cas in names]).reshape(len(names), size),
         background=np.array([background.get(cas, zero) for cas in names]).reshape(len(names), size),
         stack=stack,
         flow=AirFlow.of(case),

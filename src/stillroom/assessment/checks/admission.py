@@ -14,12 +14,16 @@ from stillroom.media.model import FilterStack
 from stillroom.sources import Missing, Sourced
 from stillroom.substances.hazards import refused_by_words
 from stillroom.substances.limits import nuisance_dust
-from stillroom.substances.model import Admission, Ordering
+from stillroom.substances.model import Admission, Limit, Ordering
 from stillroom.units import GAS_CONSTANT
 
 __all__ = ["contents", "lend_surrogate", "limit", "medium", "refusal", "saturated_over_criterion"]
 
 _NOT_LOW_TOXICITY = {"toxic", "highly toxic", "carcinogen", "sensitiser", "explosive"}
+STRICTEST_BAND_MG_M3 = 0.001
+"""What a solid without any limit is judged by [mg/m³]: a tenth of the upper end of the strictest band for particles, E, 0.01 mg/m³
+and less (NIOSH occupational exposure banding, publication 2019-132); the tenth is our margin: docs/decisions/0025-banding.md."""
+_BAND = "banding"
 _MAY_GIVE_GAS = {"oxidiser", "hypochlorite", "sulphide", "cyanide"}
 """Involatile themselves, but a gas comes off them with time, carbon dioxide of the air or acid: no limit, no approval."""
 
@@ -85,12 +89,15 @@ def medium(subject: Subject, stack: FilterStack, *, saturated_fraction: float | 
 
 
 def lend_surrogate(subject: Subject, case: Case) -> Subject:
-    """A solid of low toxicity without a limit borrows the one for nuisance dust; nothing else borrows.
+    """A solid that gives no vapour and has no limit borrows one; nothing else borrows.
 
-    Each chosen list offers its first 8-hour value (total or inhalable dust); the site's ordering chooses among them.
+    One of known low toxicity borrows the limit for nuisance dust: each chosen list offers its first 8-hour value (total or
+    inhalable dust), and the site's ordering chooses among them. Any other borrows the strictest band's.
     """
-    if subject.limits.criterion is not None or not _is_plain_dust(subject):
+    if subject.limits.criterion is not None:
         return subject
+    if not _is_plain_dust(subject):
+        return replace(subject, surrogate=_strictest_band(subject)) if _is_quiet_solid(subject) else subject
     offers = [
         next((lent for lent in nuisance_dust(key) if lent.basis == "TWA"), None) for key in case.list_keys
     ]
@@ -106,6 +113,32 @@ def _low_toxicity() -> frozenset[str]:
     """CAS numbers of solids whose dust is known to be of low toxicity; absence is not low toxicity."""
     file = resources.files("stillroom.substances") / "data" / "low_toxicity_dust.csv"
     return frozenset(row["cas"] for row in csv.DictReader(file.read_text("utf-8").splitlines()))
+
+
+def _is_quiet_solid(subject: Subject) -> bool:
+    """Known to be a solid, to give no vapour, and to be none of what is toxic or gives gas off."""
+    return (
+        subject.involatile
+        and subject.properties.phase == "solid"
+        and subject.hazards.admission is Admission.ORDINARY
+        and not (_NOT_LOW_TOXICITY | _MAY_GIVE_GAS) & set(subject.hazards.storage_classes)
+    )
+
+
+def _strictest_band(subject: Subject) -> Limit:
+    return Limit(
+        cas=subject.cas,
+        name=subject.substance.name,
+        list=_BAND,
+        edition="2019-132",
+        basis="TWA",
+        value=STRICTEST_BAND_MG_M3,
+        unit="mg/m3",
+        fraction="total",
+        minutes=480.0,
+        source="niosh-banding-2019",
+        locator="band E, particles",
+    )
 
 
 def _is_plain_dust(subject: Subject) -> bool:
@@ -131,6 +164,17 @@ def limit(subject: Subject, case: Case) -> Finding:
         what = f"as {criterion.measured_as}, " if criterion.measured_as else ""
         basis = {"TWA": "8-hour limit", "STEL": "15-minute limit", "C": "ceiling"}[criterion.basis]
         words = f"Limit: {what}{basis} {criterion.value:g} {criterion.unit} ({criterion.list}, {criterion.edition})."
+        if subject.surrogate is not None and criterion.list == _BAND:
+            return Finding(
+                "approved with conditions",
+                f"None of the chosen lists ({names}) has a limit for it. As a solid that gives no vapour it is judged by a tenth of the "
+                f"strictest band for particles without a limit, {criterion.value:g} mg/m³.",
+                condition=(
+                    f"{subject.substance.name}: its safety data sheet names no exposure limit (section 8), and no H300, H310, H330, "
+                    "H340, H350 or H360 (section 2); if it does, that limit is entered and it is assessed again."
+                ),
+                sources=(criterion.source,),
+            )
         if subject.surrogate is not None:
             words = (
                 f"None of the chosen lists ({names}) has a limit for it. As an involatile solid of low toxicity it is "
