@@ -137,7 +137,7 @@ def _there(connection: BaseDatabaseWrapper) -> dict[str, str]:
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute(
-                "SELECT t.tgname, t.tgenabled || ' ' || (f.prosrc = %s)::text FROM pg_trigger t "
+                "SELECT t.tgname, t.tgenabled::text || ' ' || (f.prosrc = %s)::text FROM pg_trigger t "
                 "JOIN pg_proc f ON f.oid = t.tgfoid JOIN pg_class c ON c.oid = t.tgrelid "
                 "WHERE NOT t.tgisinternal AND pg_table_is_visible(c.oid)",
                 [_FUNCTION],
