@@ -103,7 +103,9 @@ def assert_kept(kind):
             cursor.execute(f"PRAGMA recursive_triggers={recursive}")
         for unique in guards._unique(model):
             other = columns if "id" in unique else columns.replace('"id"', "id + 100000", 1)
-            refused(f'INSERT OR REPLACE INTO "{table}" ({columns}) SELECT {other} FROM "{table}"{where} LIMIT 1')
+            refused(
+                f'INSERT OR REPLACE INTO "{table}" ({columns}) SELECT {other} FROM "{table}"{where} LIMIT 1'
+            )
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA recursive_triggers=ON")
 
