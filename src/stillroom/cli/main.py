@@ -11,7 +11,9 @@ __all__ = ["main"]
 
 _COMMANDS = {
     "assess": "Decide what may be kept: an inventory in; verdict, record, label and shelf plan out.",
+    "audit": "The trail of everything that was written: verify.",
     "demo": "The demo scenario, end to end, in seconds.",
+    "doctor": "Is the database set up as it must be?",
     "fleet": "Many cabinets at once: assess a folder, make an invented one.",
     "limits": "Lists of exposure limits: list, show.",
     "media": "Filter media: list, show.",

@@ -9,7 +9,7 @@ from django.db import models
 from stillroom.errors import StillroomError
 from stillroom.records.canonical import canonical, plain, sha256
 
-__all__ = ["Frozen", "NotThroughTrail", "Tracked", "TrackedRows"]
+__all__ = ["Frozen", "NotThroughTrail", "Tracked", "TrackedRows", "kinds"]
 
 
 class NotThroughTrail(StillroomError):
@@ -91,3 +91,10 @@ class Tracked(models.Model):
     def stored(cls, pk: Any) -> dict[str, Any] | None:
         """The values in the database now; none where there is no such row."""
         return cls._base_manager.filter(pk=pk).values(*cls.tracked_fields()).first() if pk else None
+
+
+def kinds() -> list[type[Tracked]]:
+    """Every kind of tracked row there is."""
+    from django.apps import apps
+
+    return [model for model in apps.get_models() if issubclass(model, Tracked)]
