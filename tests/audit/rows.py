@@ -45,11 +45,8 @@ def one_of_each(organisation: Any, user: Any) -> dict[str, Any]:
     own = {"organisation": organisation, "created_by": user}
     with trail.writing(organisation, user, reason="one of each"):
         cabinet = m.Cabinet.objects.create(name="C1", **own)
-        validation = m.Validation.objects.create(
-            number=1, version=1, cabinet=cabinet, assessment=done, record_text="{}", record_sha256="0" * 64,
-            meaning="approved and responsible", signer=user, signer_name="One", signed_at=NOON,
-            statement_sha256="0" * 64, key_id="", signature="", event_seq=1, head="0" * 32, valid_until=DAY, **own,
-        )  # fmt: skip
+        validation = signed(organisation, user, cabinet, done)
+        validation.save()
         instrument = m.Instrument.objects.create(name="P1", kind="PID", lamp_eV=10.6, **own)
         visit = m.Visit.objects.create(cabinet=cabinet, validation=validation, on=DAY, person="A", **own)
         made = [
@@ -69,3 +66,20 @@ def one_of_each(organisation: Any, user: Any) -> dict[str, Any]:
         made.append(m.Installation.objects.create())
     made += [file, done, done.cabinet, done.room, organisation, user, user.memberships.get()]
     return {type(row).__name__: row for row in made} | {"draft": draft}
+
+
+def signed(organisation: Any, user: Any, cabinet: Any, assessment: Any, **other: Any) -> Any:
+    """A validation of an assessed case, truly signed and not saved."""
+    from stillroom.records import keys, models, statement, trail
+    from stillroom.records.canonical import canonical
+
+    head = trail.head(organisation)
+    given = {
+        "organisation": organisation, "created_by": user, "number": 1, "version": 1, "cabinet": cabinet,
+        "assessment": assessment, "record_text": canonical(assessment.record),
+        "meaning": "approved and responsible", "signer": user, "signer_name": "One", "signed_at": NOON,
+        "event_seq": head.seq, "head": head.hash[:32], "valid_until": DAY,
+    }  # fmt: skip
+    validation = models.Validation(**given | other)
+    statement.seal(validation, keys.own_key())
+    return validation

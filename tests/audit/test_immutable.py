@@ -116,6 +116,7 @@ def test_the_database_refuses_whoever_asks(kind, rows):
     assert_kept(kind)
 
 
+@pytest.mark.tampers
 def test_a_draft_can_still_be_changed_and_removed(rows):
     with connection.cursor() as cursor:
         cursor.execute("UPDATE records_assessment SET title = 'x' WHERE state = 'draft'")

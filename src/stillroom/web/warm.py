@@ -24,13 +24,15 @@ def start() -> threading.Thread:
 def warm() -> None:
     """One small assessment with its papers, thrown away. Touches no database; whatever goes wrong is only logged."""
     try:
-        from stillroom import inventory, services
+        from stillroom import inventory
         from stillroom.cabinet.load import load_cabinet, shipped
         from stillroom.room.load import parse_room
+        from stillroom.services.assess import assess
+        from stillroom.services.papers import papers
 
         contents = inventory.read_bytes(_ROWS, "warm-up.csv")
         cabinet, room = load_cabinet(shipped()[0]), parse_room(_ROOM)
-        record = services.assess(contents, cabinet, room, date=datetime.date(2000, 1, 1), draws=100)
-        services.papers(record, base_url="https://stillroom.invalid")
+        record = assess(contents, cabinet, room, date=datetime.date(2000, 1, 1), draws=100)
+        papers(record, base_url="https://stillroom.invalid")
     except Exception:
         log.warning("the warm-up failed; the first assessment takes a few seconds longer", exc_info=True)

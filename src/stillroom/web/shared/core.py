@@ -58,10 +58,10 @@ def room_of(tables: Mapping[str, Any]) -> Any:
 
 def assess(assessment: Assessment) -> dict[str, Any]:
     """The record that the stored inputs give: the same inputs give the same record."""
-    from stillroom import services
+    from stillroom.services.assess import assess as answer
 
     inputs = assessment.inputs
-    record = services.assess(
+    record = answer(
         inventory_of(assessment),
         cabinet_of(inputs["cabinet"]),
         room_of(inputs["room"]),
@@ -81,6 +81,6 @@ def papers(record: Mapping[str, Any], base_url: str) -> dict[str, bytes]:
 
 @lru_cache(maxsize=4)
 def _papers(text: str, base_url: str) -> dict[str, bytes]:
-    from stillroom import services
+    from stillroom.services.papers import papers as print_papers
 
-    return services.papers(json.loads(text), base_url=base_url)
+    return print_papers(json.loads(text), base_url=base_url)
