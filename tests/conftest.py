@@ -1,4 +1,4 @@
-"""What every test stands on: a data directory of its own, and a test database that can be emptied."""
+"""What every test stands on: a data directory of its own, a test database that can be emptied, a trail that is whole."""
 
 from __future__ import annotations
 
@@ -12,6 +12,32 @@ def data_directory(tmp_path_factory):
 
     settings.DATA = tmp_path_factory.mktemp("data")
     return settings.DATA
+
+
+@pytest.fixture(autouse=True)
+def trail_is_whole(request, tmp_path_factory):
+    """After every test that writes to the database: each row has its events, and the chain is whole.
+
+    Read from outside the writing code; a test that spoils the trail on purpose is marked ``tampers``.
+    """
+    marker = request.node.get_closest_marker("django_db")
+    there = {"db", "transactional_db"} & set(request.fixturenames)
+    if request.instance is not None or not (marker or there):
+        yield
+        return
+    real = "transactional_db" in there or (marker and marker.kwargs.get("transaction"))
+    request.getfixturevalue("transactional_db" if real else "db")
+    from django.conf import settings
+
+    kept, settings.DATA = settings.DATA, tmp_path_factory.mktemp("data")
+    yield
+    try:
+        if not request.node.get_closest_marker("tampers"):
+            from stillroom.services.audit import verify
+
+            assert [str(finding) for finding in verify().findings] == []
+    finally:
+        settings.DATA = kept
 
 
 @pytest.fixture(autouse=True, scope="session")
