@@ -34,7 +34,6 @@ _SOLVENTS = (
 )
 _REAGENTS = (
     ("Acetic acid", "64-19-7", "liquid", "10 %", ("500 mL", "1 L")),
-    ("Nitric acid", "7697-37-2", "liquid", "10 %", ("500 mL",)),
     ("Sulfuric acid", "7664-93-9", "liquid", "10 %", ("500 mL", "1 L")),
     ("Hydrochloric acid", "7647-01-0", "liquid", "10 %", ("500 mL", "1 L")),
     ("Hydrogen peroxide", "7722-84-1", "liquid", "30 %", ("250 mL", "500 mL")),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date as Date
 from functools import partial
@@ -15,7 +16,9 @@ from stillroom import fleet
 from stillroom.errors import InputError, Problem, StillroomError
 from stillroom.fleet.journal import write_whole
 
-__all__ = ["Options", "assess_folder"]
+__all__ = ["Options", "assess_folder", "one_thread_each", "start_worker"]
+
+_THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +176,10 @@ def _in_processes(
     from multiprocessing import get_context
 
     waiting = iter(jobs)
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_start_worker) as pool:
+    with (
+        one_thread_each(),
+        ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=start_worker) as pool,
+    ):
         running = {pool.submit(task, job) for job in islice(waiting, 2 * workers)}
         while running:
             ready, running = wait(running, return_when=FIRST_COMPLETED)
@@ -182,13 +188,26 @@ def _in_processes(
             running |= {pool.submit(task, job) for job in islice(waiting, len(ready))}
 
 
-def _start_worker() -> None:
-    """One thread of arithmetic a process; and no worker outlives the process that started it."""
+@contextmanager
+def one_thread_each() -> Iterator[None]:
+    """Processes that are started here do their arithmetic in one thread: there are as many processes as are wanted."""
+    before = {name: os.environ.get(name) for name in _THREADS}
+    os.environ.update(dict.fromkeys(_THREADS, "1"))
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                del os.environ[name]
+            else:
+                os.environ[name] = value
+
+
+def start_worker() -> None:
+    """No worker outlives the process that started it."""
     from multiprocessing import parent_process
     from threading import Thread
 
-    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
-        os.environ[name] = "1"
     parent = parent_process()
 
     def leave() -> None:
