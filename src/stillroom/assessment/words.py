@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 CAUTIONS = (
     "This is a decision aid. Local codes, the manufacturer's tests and licensed or competent persons prevail.",
     "Codes differ on giving filtered air back to a room: check the one that binds you. No code is claimed to be met.",
-    "Such a cabinet has no fire rating unless its maker proves one, and it is no place to work in.",
+    "Such a cabinet is not fire-rated unless its maker proves it, and it is no place to work in.",
     "The numbers hold for the inventory, the room and the filters stated here. Any change: ask, and validate again.",
     "While the fan stands still the filter does nothing: keep the doors closed and open nothing.",
 )
