@@ -187,7 +187,7 @@ def conclude(assessment: Assessment, user: User, *, record: Mapping[str, Any]) -
         row.life_ends = datetime.date.fromisoformat(ends) if ends else None
         row.save()
         write.call(row, "assessment.assessed")
-    assessment.refresh_from_db()
+        assessment.refresh_from_db()
 
 
 def _version(kind: type[Kind], row: Assessment, user: User, tables: dict[str, Any], *, part: str) -> Kind:
