@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 import pytest
@@ -22,6 +23,7 @@ class Side:
     draft: Any = None
     done: Any = None
     copy: Any = None
+    instrument: Any = None
 
 
 def room_tables(**room: Any) -> dict[str, Any]:
@@ -69,7 +71,24 @@ def make_side(name: str, password_hash: str) -> Side:
     changed = inputs(air_changes_per_h=1.0)
     update_draft(side.copy, people["validator"], **changed)
     conclude(side.copy, people["validator"], record=fake_assess(side.copy))
+    side.instrument = make_instrument(side)
     return side
+
+
+def make_instrument(side: Side) -> Any:
+    """An invented detector, calibrated on 1 October 2026 for half a year."""
+    from stillroom.services.instruments import add_calibration, keep_instrument
+
+    factor = {"cas": "108-88-3", "name": "toluene", "factor": 0.5, "source": "manual, page 9 (invented)"}
+    instrument = keep_instrument(
+        side.organisation, side.people["validator"], name="Detector 7 (invented)", kind="photoionisation detector",
+        lamp_eV=10.6, detection_limit_ppm=0.01, response_factors=[factor],
+    )  # fmt: skip
+    add_calibration(
+        instrument, side.people["validator"], on=date(2026, 10, 1), due=date(2027, 4, 1), by="Ada Invented",
+        gas="isobutylene, 10 ppm", certificate="C-1",
+    )  # fmt: skip
+    return instrument
 
 
 @pytest.fixture(scope="session")

@@ -39,8 +39,17 @@ MATRIX = {
     "difference": (CASE, 200, 404, 200, 405),
     "paper": (CASE, 200, 404, 200, 405),
     "door": (CASE, 302, 404, 302, 405),
+    # instruments
+    "instruments": (OWN, 200, 200, 200, 405),
+    "instrument-new": (OWN, 200, 200, 403, 200),
+    "instrument": (CASE, 200, 404, 200, 200),
+    "calibration": (CASE, 200, 404, 403, 200),
 }
 FINISHED = {"result", "change", "recompute", "difference", "paper", "door"}
+UPKEEP = {
+    "instrument": lambda side: side.instrument.key,
+    "calibration": lambda side: side.instrument.key,
+}
 ANONYMOUS = {"first": 404, "login": 200, "logout": 302, "start": 302}
 
 
@@ -55,6 +64,8 @@ def names(resolver=None, prefix=""):
 def address(name, side):
     if MATRIX[name][0] != CASE:
         return reverse(name)
+    if name in UPKEEP:
+        return reverse(name, kwargs={"key": UPKEEP[name](side)})
     case = side.draft if name not in FINISHED else side.copy if name == "difference" else side.done
     if name == "door":
         return reverse(name, kwargs={"number": case.record["number"]})

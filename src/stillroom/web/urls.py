@@ -8,11 +8,14 @@ from stillroom.web.account.view import account
 from stillroom.web.assessments.view import assessments
 from stillroom.web.by_hand.view import by_hand
 from stillroom.web.cabinet.view import cabinet
+from stillroom.web.calibration.view import calibration
 from stillroom.web.check.view import check
 from stillroom.web.difference.view import difference
 from stillroom.web.door.view import door
 from stillroom.web.filters.view import filters
 from stillroom.web.first.view import first
+from stillroom.web.instrument.view import instrument, instrument_new
+from stillroom.web.instruments.view import instruments
 from stillroom.web.inventory.view import inventory
 from stillroom.web.limits.view import limits
 from stillroom.web.login.view import sign_in, sign_out
@@ -55,6 +58,10 @@ urlpatterns = [
     path(CASE + "recompute/", recompute, name="recompute"),
     path(CASE + "difference/", difference, name="difference"),
     path(CASE + "papers/<str:name>", paper, name="paper"),
+    path("instruments/", instruments, name="instruments"),
+    path("instruments/new/", instrument_new, name="instrument-new"),
+    path("instruments/<slug:key>/", instrument, name="instrument"),
+    path("instruments/<slug:key>/calibration/", calibration, name="calibration"),
     path("L/<str:number>", door, name="door"),
     path("admin/", admin.site.urls),
 ]
