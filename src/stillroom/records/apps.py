@@ -11,7 +11,8 @@ class RecordsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from stillroom.records import guards, trail
+        from stillroom.records import beginning, guards, trail
 
         trail.watch()
         guards.keep()
+        beginning.keep()

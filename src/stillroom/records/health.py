@@ -13,7 +13,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from stillroom.records import guards
 from stillroom.records.database import wal_is_safe
 
-__all__ = ["Answer", "examine", "file_system_of", "is_network"]
+__all__ = ["Answer", "examine", "file_system_of", "is_network", "waiting_migrations"]
 
 _NETWORK = (
     "9p",
@@ -149,15 +149,22 @@ def file_system_of(path: Path, mounts: Path = Path("/proc/self/mountinfo")) -> s
     return kind
 
 
-def _migrations(connection: BaseDatabaseWrapper) -> Answer:
+def waiting_migrations(connection: BaseDatabaseWrapper) -> int:
+    """How many migrations are still to be made [-]."""
     from django.db.migrations.executor import MigrationExecutor
 
     executor = MigrationExecutor(connection)
-    waiting = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    return len(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+
+
+def _migrations(connection: BaseDatabaseWrapper) -> Answer:
+    waiting = waiting_migrations(connection)
     return Answer(
-        "tables", f"{len(waiting)} migration(s) waiting" if waiting else "up to date", not waiting,
+        "tables",
+        f"{waiting} migration(s) waiting" if waiting else "up to date",
+        not waiting,
         "Start “stillroom serve” once: it brings the tables up to date.",
-    )  # fmt: skip
+    )
 
 
 def _guards(connection: BaseDatabaseWrapper) -> Answer:
