@@ -114,8 +114,8 @@ ATTACKS: Mapping[str, Callable[[sqlite3.Connection, str, int, str], None]] = {
 def selftest(stored: Stored, *, keys: Mapping[str, bytes], key: Key) -> tuple[Report, list[Trial]]:
     """Attack a copy in each way, against a checkpoint of every log signed just before.
 
-    The copy holds the installation's own logs; where fewer than two of them have twelve events, two invented ones
-    stand beside them and are attacked instead.
+    The copy holds the installation's own logs; where fewer than two of them have twelve events, invented ones
+    stand beside them. The longest is attacked.
 
     Returns
     -------
@@ -132,12 +132,12 @@ def selftest(stored: Stored, *, keys: Mapping[str, bytes], key: Key) -> tuple[Re
         targets = sorted(
             (log for log in sizes if log != INSTALLATION and sizes[log] >= 12), key=sizes.__getitem__
         )
-        if len(targets) < 2:
-            targets = ["selftest-1", "selftest-2"]
-            for log in targets:
-                events += _invented(log, 24)
-                sizes[log] = 24
-            events += _opening(events, targets)
+        invented = ["selftest-1", "selftest-2"][len(targets) :]
+        for log in invented:
+            events += _invented(log, 24)
+            sizes[log] = 24
+        events += _opening(events, invented)
+        targets = [*invented, *targets]
         copy.make(sorted(events, key=lambda entry: entry.log), notes)
         before = check(copy, keys=keys)
         if not before.whole:
