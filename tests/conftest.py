@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
+
+os.environ["STILLROOM_LIMITS"] = os.devnull
+"""Before anything is collected: the user's own lists of limits are none of the tests'."""
 
 
 @pytest.fixture(autouse=True, scope="session")

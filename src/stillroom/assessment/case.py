@@ -144,7 +144,7 @@ def gather(
     if not inventory.containers:
         raise InputError(Problem("the inventory holds no container", "Add a row.", file=inventory.file))
     _check_amounts(inventory)
-    keys = room.limit_lists or tuple(entry.key for entry in lists())
+    keys = room.limit_lists or tuple(entry.key for entry in lists() if not entry.own)
     ordering = Ordering(room.limit_ordering)
     by_hand: dict[str, list[Limit]] = {}
     for limit in hand_limits:

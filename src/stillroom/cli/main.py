@@ -15,7 +15,7 @@ _COMMANDS = {
     "demo": "The demo scenario, end to end, in seconds.",
     "doctor": "Is the database set up as it must be?",
     "fleet": "Many cabinets at once: assess a folder, make an invented one.",
-    "limits": "Lists of exposure limits: list, show.",
+    "limits": "Lists of exposure limits: list, show, load your own.",
     "media": "Filter media: list, show.",
     "place": "The shelf plan alone.",
     "savings": "Energy and money saved against a ducted cabinet of the same flow.",

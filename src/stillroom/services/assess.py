@@ -84,6 +84,9 @@ def typed_limits(room: Room) -> list[Limit]:
 
 
 def _check_lists(room: Room) -> None:
+    for fault in limits.broken():
+        if any(problem.file.removesuffix(".csv") in room.limit_lists for problem in fault.problems):
+            raise fault
     known = [entry.key for entry in limits.lists()]
     problems = [
         Problem("there is no such list of limits", f"Choose among {', '.join(known)}.", found=key)

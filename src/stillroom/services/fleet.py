@@ -38,8 +38,10 @@ class Options:
         """What else the answers hang on, for the digest."""
         import stillroom
         from stillroom.services.record import MODEL_VERSION
+        from stillroom.substances import limits
 
         return (
+            *(f"{key} {words}" for key, words in sorted(limits.versions().items())),
             self.date.isoformat(),
             str(self.seed),
             str(self.draws),

@@ -560,6 +560,7 @@ def _versions(case: Case) -> dict[str, str]:
     versions = {"stillroom": stillroom.__version__, "model": MODEL_VERSION}
     known = limits.versions()
     versions.update({f"limits {key}": known.get(key, "by hand") for key in case.list_keys})
+    versions["limits groups"] = known["groups"]
     of_media = media.versions()
     for bed in case.cabinet.filters.beds:
         versions[f"medium {bed.medium.name}"] = of_media.get(bed.medium.name, bed.medium.version)
@@ -584,4 +585,6 @@ def _sources(result: Assessment) -> list[str]:
             if isinstance(value, Sourced):
                 keys.append(value.source)
     known = bibliography()
-    return list(dict.fromkeys(str(cite(key)) for key in keys if key and key in known))
+    own = [f"{entry.title}, {entry.edition}: {entry.source}" for entry in limits.lists()
+           if entry.own and entry.key in case.list_keys]  # fmt: skip
+    return [*dict.fromkeys(str(cite(key)) for key in keys if key and key in known), *own]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict
+from pathlib import Path
 
 import click
 
@@ -30,7 +31,10 @@ def _list(as_json: bool) -> None:
         )
         return
     for entry in entries:
-        click.echo(f"{entry.key:16} {entry.title}, {entry.edition}")
+        mark = " (your own)" if entry.own else ""
+        click.echo(f"{entry.key:16} {entry.title}, {entry.edition}{mark}")
+    for fault in limits.broken():
+        click.echo(f"not usable: {fault}", err=True)
 
 
 @command.command("show")
@@ -69,3 +73,48 @@ def _show(which: str, keys: tuple[str, ...], ordering: str, as_json: bool) -> No
         click.echo(f"  {reason}")
     if choice.criterion is None:
         click.echo("  no limit: it would not be approved without one")
+
+
+@command.command("load")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--confirmed", is_flag=True, help="You have seen what looks like a slip, and stand by it.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
+)
+def _load(file: Path, confirmed: bool, as_json: bool) -> None:
+    """Load FILE, a list of your own, so that it can be chosen by its key; a newer edition takes the older one's place.
+
+    It is kept in STILLROOM_LIMITS, else in the data directory. docs/reference/limits.md has the file's form.
+    """
+    from stillroom.errors import InputError, Problem
+    from stillroom.services.load_limits import load_limits
+    from stillroom.substances.limits import NeedsConfirmation
+
+    try:
+        content = file.read_bytes()
+    except OSError as error:
+        mend = "Check the path."
+        raise InputError(Problem(f"cannot be read ({error.strerror})", mend, file=str(file))) from None
+    try:
+        loaded = load_limits(content, file=str(file), confirmed=confirmed)
+    except NeedsConfirmation as error:
+        click.echo("If this is right as it stands, load it again with --confirmed.", err=True)
+        raise error
+    for problem in loaded.confirmed:
+        click.echo(f"confirmed: {problem}", err=True)
+    entry = loaded.list
+    if as_json:
+        words = {"key": entry.key, "title": entry.title, "edition": entry.edition, "limits": loaded.count}
+        words |= {"sha256": loaded.sha256, "file": str(loaded.file), "replaced_edition": loaded.replaced}
+        click.echo(json.dumps(words, ensure_ascii=False, indent=1))
+        return
+    click.echo(f"{entry.key}: {entry.title}, {entry.edition}; {loaded.count} limits, in {loaded.file}")
+    if loaded.unchanged:
+        click.echo("The same file was loaded before; nothing changed.")
+    elif loaded.replaced:
+        click.echo(f"It takes the place of the edition “{loaded.replaced}”, which is kept in “earlier”.")
+        if loaded.replaced == entry.edition:
+            click.echo("Both say the same edition and differ: give each its own.", err=True)
+        click.echo("Next: stillroom recheck names the validations that would come out differently.")
+    else:
+        click.echo(f"Next: stillroom assess … --limits {entry.key}")

@@ -7,7 +7,8 @@ from typing import Literal, cast
 
 from stillroom.substances.kin import Kin, kin_of
 from stillroom.substances.limits import ontario
-from stillroom.substances.limits.tables import Entry, LimitList, entries, groups_of, known, label
+from stillroom.substances.limits.model import Entry, LimitList
+from stillroom.substances.limits.tables import entries, groups_of, known, label
 from stillroom.substances.model import Basis, Limit
 
 __all__ = ["nuisance_dust", "of", "remarks"]

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Any, Literal
 
-from stillroom.substances.limits.tables import LimitList
+from stillroom.substances.limits.model import LimitList
 from stillroom.substances.model import Basis, Limit
 
 __all__ = ["digest", "of", "table"]

@@ -1,4 +1,4 @@
-"""Reading the shipped lists (a CSV of printed entries and a TOML sidecar each) and the groups."""
+"""The lists at hand: shipped ones (a CSV of printed entries and a TOML sidecar each), the user's own; and the groups."""
 
 from __future__ import annotations
 
@@ -13,47 +13,21 @@ from types import MappingProxyType
 
 from stillroom.errors import InputError, Problem
 from stillroom.substances.kin import WATER_MOLAR_MASS, kin_of
+from stillroom.substances.limits import own
+from stillroom.substances.limits.model import COUNTED_AS, Entry, LimitList
 from stillroom.substances.shipped import rows
 
-__all__ = ["GroupMember", "LimitList", "digest", "entries", "groups_of", "known", "lists", "mass_fraction"]
-
-Entry = Mapping[str, str]
-
-# Masses of what limits are counted as [g/mol]: abridged standard atomic weights (IUPAC 2021), sums for ions.
-_COUNTED_AS = {
-    "Ag": 107.868, "Al": 26.982, "As": 74.922, "Ba": 137.327, "Be": 9.0122, "CN": 26.018, "Cd": 112.414,
-    "Co": 58.933, "Cr": 51.996, "Cr(VI)": 51.996, "Cu": 63.546, "F": 18.998, "Fe": 55.845,
-    "Hg": 200.592, "In": 114.818, "Mg": 24.305, "Mn": 54.938, "Mo": 95.95,
-    "NCO": 42.017, "Ni": 58.693, "Os": 190.23, "Pb": 207.2, "Pt": 195.084, "Rh": 102.906,
-    "Sb": 121.760, "Se": 78.971, "Sn": 118.710, "Ta": 180.948, "Te": 127.60, "Tl": 204.38,
-    "U": 238.029, "V": 50.942, "V2O5": 181.879, "W": 183.84, "Y": 88.906, "Zr": 91.224,
-}  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class LimitList:
-    """One list of exposure limits."""
-
-    key: str
-    title: str
-    edition: str
-    jurisdiction: str
-    authority: str
-    valid_from: str
-    source: str
-    """key of the bibliography"""
-    rights: str
-    note: str = ""
-    locator: str = ""
-    """what stands before the printed name of an entry, for instance "Table Z-1" """
-    twa_minutes: float = 480.0
-    """averaging time of its TWA [min]"""
-    stel_minutes: float = 15.0
-    """averaging time of its STEL where an entry does not print another [min]"""
-    file: str = ""
-    """name of its data file; empty where a package holds the values"""
-    from_memory: tuple[str, ...] = ()
-    """labels of the entries that were not compared with a copy of the list"""
+__all__ = [
+    "GroupMember",
+    "digest",
+    "entries",
+    "groups_of",
+    "known",
+    "label",
+    "lists",
+    "mass_fraction",
+    "shipped_keys",
+]
 
 
 def label(row: Entry) -> str:
@@ -78,7 +52,7 @@ class GroupMember:
         """Mass of `counted_as` in the mass of the substance [-], None where the entry counts the whole."""
         if not self.counted_as or not self.count or self.molar_mass_g_mol is None:
             return None
-        return min(1.0, self.count * _COUNTED_AS[self.counted_as] / self.molar_mass_g_mol)
+        return min(1.0, self.count * COUNTED_AS[self.counted_as] / self.molar_mass_g_mol)
 
 
 def _data() -> Traversable:
@@ -90,8 +64,20 @@ def read_csv(name: str) -> tuple[Entry, ...]:
     return rows("stillroom.substances.limits", name.removesuffix(".csv"))
 
 
-@cache
 def lists() -> tuple[LimitList, ...]:
+    """Every list at hand: the shipped ones, then the user's own as they are now."""
+    shipped = _shipped()
+    mine = own.stored()
+    return shipped + tuple(item.list for item in mine) if mine else shipped
+
+
+def shipped_keys() -> tuple[str, ...]:
+    """Keys of the lists that are shipped, which no own list may have."""
+    return tuple(item.key for item in _shipped())
+
+
+@cache
+def _shipped() -> tuple[LimitList, ...]:
     """Every list that is shipped, in the order of its `order` in the sidecar."""
     found: list[tuple[int, LimitList]] = []
     for file in _data().iterdir():
@@ -133,9 +119,13 @@ def known(key: str) -> LimitList:
     raise InputError(Problem("no such list of exposure limits", f"Use one of: {names}", found=str(key)))
 
 
-@cache
 def entries(key: str) -> Mapping[str, tuple[Entry, ...]]:
     """The printed entries of a list by CAS number or by name of group."""
+    return own.entries(key) if known(key).own else _entries(key)
+
+
+@cache
+def _entries(key: str) -> Mapping[str, tuple[Entry, ...]]:
     by_name: dict[str, list[Entry]] = {}
     for row in read_csv(known(key).file):
         by_name.setdefault(row["cas"], []).append(row)
