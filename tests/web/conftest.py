@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -24,6 +24,11 @@ class Side:
     done: Any = None
     copy: Any = None
     instrument: Any = None
+    cabinet: Any = None
+    validation: Any = None
+    visit: Any = None
+    series: Any = None
+    filter_change: Any = None
 
 
 def room_tables(**room: Any) -> dict[str, Any]:
@@ -72,7 +77,57 @@ def make_side(name: str, password_hash: str) -> Side:
     update_draft(side.copy, people["validator"], **changed)
     conclude(side.copy, people["validator"], record=fake_assess(side.copy))
     side.instrument = make_instrument(side)
+    keep(side)
     return side
+
+
+def keep(side: Side) -> None:
+    """A cabinet with a signed validation of the finished assessment, a visit, a sensor's file and a filter change."""
+    from audit.rows import signed
+    from stillroom.records.models import Cabinet, FilterChange, Reading, Series, Visit
+    from stillroom.records.store import keep_file
+    from stillroom.records.trail import writing
+
+    user = side.people["validator"]
+    own = {"organisation": side.organisation, "created_by": user}
+    file = keep_file(
+        side.organisation, user, name="sensor.csv", content=b"time,value\n2026-11-05 12:00,0.1\n"
+    )
+    answer = {
+        "on": "2026-11-05",
+        "verdict": "cannot tell",
+        "words": ["Invented."],
+        "readings": [],
+        "life": None,
+    }
+    with writing(side.organisation, user, reason="the cabinet is kept"):
+        side.cabinet = Cabinet.objects.create(name="Cabinet 3", site="Invented Works", serial="S-3", **own)
+        side.validation = signed(
+            side.organisation, user, side.cabinet, side.done, valid_until=date(2027, 11, 4), number=1
+        )
+        side.validation.save()
+        side.visit = Visit.objects.create(
+            cabinet=side.cabinet, validation=side.validation, on=date(2026, 11, 5), person="Ada", **own
+        )
+        Reading.objects.create(
+            visit=side.visit, instrument=side.instrument, point="exhaust", value_ppm="0,10",
+            measured_at=datetime(2026, 11, 5, 12, tzinfo=UTC), answer={"together": answer, "bed_number": 1}, **own,
+        )  # fmt: skip
+        summary = {"point": "exhaust", "bed_number": 1, "unit": "ppm", "values": 1, "days": 1, "first": "2026-11-05",
+                   "last": "2026-11-05", "faults": [], "duplicates": [], "gaps": [], "answer": answer}  # fmt: skip
+        side.series = Series.objects.create(
+            cabinet=side.cabinet,
+            file=file,
+            point="exhaust",
+            instrument=side.instrument,
+            summary=summary,
+            **own,
+        )
+        side.filter_change = FilterChange.objects.create(
+            cabinet=side.cabinet, on=date(2026, 11, 20), by="Ada", reason="due", **own,
+            stack=[{"medium": "coconut", "mass_kg": 8.0, "serial": "F-1", "weighed_g": 9000.0}],
+            leak_check={"result": "passed", "method": "photometer", "limit": ""},
+        )  # fmt: skip
 
 
 def make_instrument(side: Side) -> Any:

@@ -44,11 +44,24 @@ MATRIX = {
     "instrument-new": (OWN, 200, 200, 403, 200),
     "instrument": (CASE, 200, 404, 200, 200),
     "calibration": (CASE, 200, 404, 403, 200),
+    # of a cabinet
+    "visit": (CASE, 200, 404, 403, 200),
+    "sensor": (CASE, 200, 404, 403, 200),
+    "filter-change": (CASE, 200, 404, 200, 200),
+    "visit-answer": (CASE, 200, 404, 200, 405),
+    "sensor-answer": (CASE, 200, 404, 200, 405),
+    "spent": (CASE, 200, 404, 200, 405),
 }
 FINISHED = {"result", "change", "recompute", "difference", "paper", "door"}
 UPKEEP = {
     "instrument": lambda side: side.instrument.key,
     "calibration": lambda side: side.instrument.key,
+    "visit": lambda side: side.cabinet.key,
+    "sensor": lambda side: side.cabinet.key,
+    "filter-change": lambda side: side.cabinet.key,
+    "visit-answer": lambda side: side.visit.key,
+    "sensor-answer": lambda side: side.series.pk,
+    "spent": lambda side: side.filter_change.key,
 }
 ANONYMOUS = {"first": 404, "login": 200, "logout": 302, "start": 302}
 
@@ -65,7 +78,7 @@ def address(name, side):
     if MATRIX[name][0] != CASE:
         return reverse(name)
     if name in UPKEEP:
-        return reverse(name, kwargs={"key": UPKEEP[name](side)})
+        return reverse(name, args=[UPKEEP[name](side)])
     case = side.draft if name not in FINISHED else side.copy if name == "difference" else side.done
     if name == "door":
         return reverse(name, kwargs={"number": case.record["number"]})

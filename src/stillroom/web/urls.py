@@ -12,6 +12,7 @@ from stillroom.web.calibration.view import calibration
 from stillroom.web.check.view import check
 from stillroom.web.difference.view import difference
 from stillroom.web.door.view import door
+from stillroom.web.filter_change.view import filter_change
 from stillroom.web.filters.view import filters
 from stillroom.web.first.view import first
 from stillroom.web.instrument.view import instrument, instrument_new
@@ -25,8 +26,13 @@ from stillroom.web.reading.view import reading
 from stillroom.web.result.view import change, recompute, result
 from stillroom.web.room.view import room
 from stillroom.web.rules.view import rules
+from stillroom.web.sensor.view import sensor
+from stillroom.web.sensor_answer.view import sensor_answer
+from stillroom.web.spent.view import spent
 from stillroom.web.substances.view import substances
 from stillroom.web.table.view import table
+from stillroom.web.visit.view import visit
+from stillroom.web.visit_answer.view import visit_answer
 
 handler400 = "stillroom.web.shared.errors.bad_request"
 handler403 = "stillroom.web.shared.errors.forbidden"
@@ -58,6 +64,12 @@ urlpatterns = [
     path(CASE + "recompute/", recompute, name="recompute"),
     path(CASE + "difference/", difference, name="difference"),
     path(CASE + "papers/<str:name>", paper, name="paper"),
+    path("cabinets/<slug:key>/visit/", visit, name="visit"),
+    path("cabinets/<slug:key>/sensor/", sensor, name="sensor"),
+    path("cabinets/<slug:key>/filter/", filter_change, name="filter-change"),
+    path("visits/<slug:key>/", visit_answer, name="visit-answer"),
+    path("series/<int:number>/", sensor_answer, name="sensor-answer"),
+    path("filter-changes/<slug:key>/spent.pdf", spent, name="spent"),
     path("instruments/", instruments, name="instruments"),
     path("instruments/new/", instrument_new, name="instrument-new"),
     path("instruments/<slug:key>/", instrument, name="instrument"),

@@ -1,0 +1,154 @@
+"""Forecast when a cabinet's filter must be replaced, from what was validated and what was read since."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from stillroom.records.models import Cabinet, Reading, Validation
+from stillroom.services.in_place import Filter, filter_in, standing_in
+
+__all__ = ["Forecast", "differences", "forecast"]
+
+_LIGHTER = 0.98
+"""Share of the validated mass of a bed down to which it counts as the same: weighing and settling (own choice) [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """When the filter is spent. A date that no computation reaches is None."""
+
+    since: datetime.date | None
+    """when the filter was put in"""
+    by: datetime.date | None
+    """replace by: the label's cautious date, or an earlier one that readings give; None: it cannot be told"""
+    p05: datetime.date | None
+    p50: datetime.date | None
+    p95: datetime.date | None
+    basis: str
+    """"readings", "validation" or "nothing" """
+    words: tuple[str, ...]
+
+
+def forecast(cabinet: Cabinet, today: datetime.date) -> Forecast:
+    """The next replacement with its interval.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+    today : datetime.date
+        The clock is never asked.
+
+    Notes
+    -----
+    The interval is that of the last consistent readings on this filter under the standing validation, else the
+    validation's own, counted from the day the filter was put in. Readings may bring `by` forward; only a new
+    validation puts it off.
+    """
+    filters, validation = filter_in(cabinet, today), standing_in(cabinet, today)
+    words = [f"The filter: {filters.words}."]
+    if validation is None or filters.since is None:
+        return _nothing(
+            filters, [*words, "No validation stands for this cabinet."] if validation is None else words
+        )
+    record = validation.assessment.record
+    unlike = differences(filters.change.stack, record_beds(validation)) if filters.change else []
+    if unlike:
+        mend = "Validate the cabinet with the filter that is in it."
+        return _nothing(
+            filters, [*words, f"It is not the one that was validated: {'; '.join(unlike)}.", mend]
+        )
+    leak = filters.change.leak_check.get("result") if filters.change else ""
+    if leak == "failed":
+        return _nothing(
+            filters, [*words, "Its leak check failed: until it passes, the filter protects nobody."]
+        )
+    if leak == "not done":
+        words.append("Its seal was not checked for leaks: read the exhaust soon.")
+    label = record.get("label_life_days")
+    by = _after(filters.since, label)
+    told = _last_answer(cabinet, filters.since, today, validation)
+    if told and told["verdict"] == "inconsistent":
+        words.append(
+            "The last readings do not fit what was assessed: find out why before this date is trusted."
+        )
+    if told and told["verdict"] == "consistent":
+        on = datetime.date.fromisoformat(told["on"])
+        ends = _ends(on, told["life"]["after"])
+        words.append(f"Interval from the readings up to {on}.")
+        if ends[0] and (by is None or ends[0] < by):
+            by = ends[0]
+            words.append("The readings bring the replacement forward.")
+        return Forecast(filters.since, by, *ends, "readings", tuple(words))
+    ends = _ends(filters.since, record["service_life_days"])
+    words.append(f"Interval from validation {validation.number}.")
+    return Forecast(filters.since, by, *ends, "validation", tuple(words))
+
+
+def record_beds(validation: Validation) -> list[dict[str, Any]]:
+    """The beds that were validated, with medium and mass: as a filter change writes them down."""
+    beds = validation.assessment.inputs.get("cabinet", {}).get("filters", {}).get("bed", [])
+    return [{"medium": bed["medium"], "mass_kg": bed["mass_kg"]} for bed in beds]
+
+
+def differences(put_in: list[dict[str, Any]], validated: list[dict[str, Any]]) -> list[str]:
+    """In what the beds put in fall short of those validated; more carbon of the same kind is no shortfall.
+
+    Parameters
+    ----------
+    put_in, validated : list of dict
+        In the order in which the air meets them; ``medium`` and ``mass_kg`` [kg].
+
+    Examples
+    --------
+    >>> differences([{"medium": "coconut", "mass_kg": 7.0}], [{"medium": "coconut", "mass_kg": 8.0}])
+    ['bed 1 holds 7 kg, 8 kg were validated']
+    """
+    if len(put_in) != len(validated):
+        return [f"{len(put_in)} beds were put in, {len(validated)} were validated"]
+    found = []
+    for number, (new, old) in enumerate(zip(put_in, validated, strict=True), 1):
+        if new["medium"] != old["medium"]:
+            found.append(f"bed {number} is {new['medium']}, {old['medium']} was validated")
+        elif new["mass_kg"] < _LIGHTER * old["mass_kg"]:
+            found.append(f"bed {number} holds {new['mass_kg']:g} kg, {old['mass_kg']:g} kg were validated")
+    return found
+
+
+def _last_answer(
+    cabinet: Cabinet, since: datetime.date, today: datetime.date, validation: Validation
+) -> Mapping[str, Any] | None:
+    """What the readings last said of this filter under this validation; "cannot tell" says nothing."""
+    rows = Reading.objects.filter(
+        visit__cabinet=cabinet, visit__on__gte=since, visit__on__lte=today, answer__has_key="together"
+    )
+    told = [(row.visit.on, 0, row.pk, row.answer["together"]) for row in rows.select_related("visit")]
+    for row in cabinet.series.all():
+        answer = row.summary["answer"]
+        told.append((datetime.date.fromisoformat(answer["on"]), 1, row.pk, answer))
+    fitting = [
+        item
+        for item in told
+        if since <= item[0] <= today
+        and item[3].get("validation") == validation.key
+        and item[3].get("installed") == since.isoformat()
+        and item[3]["verdict"] != "cannot tell"
+    ]
+    return max(fitting, key=lambda item: item[:3])[3] if fitting else None
+
+
+def _after(start: datetime.date, days: float | None) -> datetime.date | None:
+    """A day so many whole days later; None where that is not within the time computed."""
+    return None if days is None or days > 36_500 else start + datetime.timedelta(days=int(days))
+
+
+def _ends(
+    start: datetime.date, days: Mapping[str, float | None]
+) -> tuple[datetime.date | None, datetime.date | None, datetime.date | None]:
+    return _after(start, days["p05"]), _after(start, days["p50"]), _after(start, days["p95"])
+
+
+def _nothing(filters: Filter, words: list[str]) -> Forecast:
+    return Forecast(filters.since, None, None, None, None, "nothing", tuple(words))

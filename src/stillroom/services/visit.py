@@ -1,0 +1,384 @@
+"""Take the readings of a visit: keep them as typed, and set them against what was assessed."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import IntegrityError
+from django.utils import timezone
+
+from stillroom import monitoring
+from stillroom.errors import InputError, Problem, StillroomError
+from stillroom.monitoring.readings import value_in_ppm
+from stillroom.monitoring.series import as_readings, read_series
+from stillroom.records.models import Cabinet, Instrument, Reading, Series, StoredFile, User, Validation, Visit
+from stillroom.records.store import keep_file
+from stillroom.records.trail import writing
+from stillroom.services.in_place import Filter, asked_of, filter_in, standing_in
+from stillroom.services.instruments import as_read, calibration_on, molar_mass
+from stillroom.services.reading import Asked, weigh
+
+__all__ = ["Entry", "earlier_readings", "take_series", "take_visit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One reading as typed."""
+
+    point: str
+    value: str = ""
+    """empty where only `below` is told; "< 0.05" is below 0.05"""
+    unit: str = "ppm"
+    below: bool = False
+    bed_number: int = 1
+    """"between beds": behind which bed"""
+
+
+def take_visit(
+    cabinet: Cabinet,
+    user: User,
+    *,
+    key: str,
+    instrument: Instrument,
+    entries: Sequence[Entry],
+    measured_at: datetime.datetime,
+    person: str,
+    note: str = "",
+) -> Visit:
+    """Keep the readings of one visit, each with what the model says to it.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+    user : User
+        Who enters them.
+    key : str
+        Of the visit, made when the form was opened: sent twice it is kept once.
+    instrument : Instrument
+    entries : sequence of Entry
+    measured_at : datetime.datetime
+        With its time zone.
+    person : str
+        Who measured.
+    note : str
+
+    Raises
+    ------
+    InputError
+        A value cannot be read, or a point does not exist in this cabinet; nothing is kept.
+
+    Notes
+    -----
+    Everything is computed before the one transaction that keeps it.
+    """
+    known: Visit | None = Visit.objects.filter(key=key, organisation=cabinet.organisation).first()
+    if known:
+        return known
+    on = timezone.localtime(measured_at).date()
+    values = _values(entries, instrument)
+    read = [
+        _read(entry, value, instrument, on, key=f"{key}:{place}")
+        for place, (entry, value) in enumerate(zip(entries, values, strict=True))
+    ]
+    filters, validation = filter_in(cabinet, on), standing_in(cabinet, on)
+    answer = _answer(cabinet, filters, validation, read, today=on)
+    answer["words"] += _said_of(instrument, on)
+    own = {"organisation": cabinet.organisation, "created_by": user}
+    try:
+        with writing(cabinet.organisation, user, reason="readings were taken at a visit") as write:
+            visit: Visit = Visit.objects.create(
+                key=key, cabinet=cabinet, validation=validation, on=on, person=person, note=note, **own
+            )
+            write.call(visit, "visit.taken")
+            for place, (entry, value) in enumerate(zip(entries, values, strict=True)):
+                Reading.objects.create(
+                    visit=visit,
+                    instrument=instrument,
+                    point=entry.point,
+                    value_ppm=entry.value,
+                    unit=entry.unit,
+                    below_detection=value[1],
+                    detection_limit_ppm=_limit(value) or instrument.detection_limit_ppm,
+                    measured_at=measured_at,
+                    answer=_own(answer, f"{key}:{place}", entry, value, first=place == 0),
+                    **own,
+                )
+    except IntegrityError:
+        visit = Visit.objects.get(key=key, organisation=cabinet.organisation)
+    return visit
+
+
+def take_series(
+    cabinet: Cabinet,
+    user: User,
+    *,
+    instrument: Instrument,
+    point: str,
+    bed_number: int,
+    content: bytes,
+    name: str,
+    unit: str = "ppm",
+) -> Series:
+    """Keep a fixed sensor's file with its summary and what the model says to it.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+    user : User
+    instrument : Instrument
+        The sensor.
+    point : str
+    bed_number : int
+        Behind which bed [-].
+    content : bytes
+        The file.
+    name : str
+        Its name.
+    unit : str
+        Where the file names none [ppm, ppb, mg/m3 or ug/m3].
+
+    Raises
+    ------
+    InputError
+        Nothing can be read from it: every cell at fault, with row and column.
+    """
+    how = {"point": point, "bed_number": bed_number, "unit": unit}
+    series = _series(content, name, instrument, unit)
+    read = _blocks(series, how, instrument)
+    last = series.days[-1].on
+    filters, validation = filter_in(cabinet, last), standing_in(cabinet, last)
+    answer = _answer(cabinet, filters, validation, read, today=last)
+    answer["words"] += _said_of(instrument, last)
+    summary = {
+        **how,
+        "values": series.values,
+        "first": series.days[0].on.isoformat(),
+        "last": last.isoformat(),
+        "days": len(series.days),
+        "faults": [_told(fault) for fault in series.faults],
+        "duplicates": [_told(fault) for fault in series.duplicates],
+        "gaps": [[first.isoformat(), end.isoformat()] for first, end in series.gaps],
+        "reading": dict(series.reading),
+        "answer": answer,
+    }
+    file = keep_file(cabinet.organisation, user, name=name, content=content)
+    with writing(cabinet.organisation, user, reason="a sensor's file was given") as write:
+        row: Series = Series.objects.create(
+            organisation=cabinet.organisation,
+            created_by=user,
+            cabinet=cabinet,
+            file=file,
+            point=point,
+            instrument=instrument,
+            summary=summary,
+        )
+        write.call(row, "series.taken")
+    return row
+
+
+def earlier_readings(
+    cabinet: Cabinet, since: datetime.date, until: datetime.date
+) -> list[monitoring.Reading]:
+    """What visits and fixed sensors read on the filter that was put in on a day, oldest first.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+    since, until : datetime.date
+        First and last day.
+    """
+    rows = Reading.objects.filter(visit__cabinet=cabinet, visit__on__gte=since, visit__on__lte=until)
+    rows = rows.select_related("visit", "instrument").prefetch_related("instrument__calibrations")
+    found = [_again(row) for row in rows.order_by("measured_at", "pk") if row.instrument]
+    series = cabinet.series.select_related("file", "instrument")
+    for row in series.prefetch_related("instrument__calibrations").order_by("pk"):
+        found += [item for item in _read_again(row) if since <= item.on <= until]
+    return found
+
+
+def _again(row: Reading) -> monitoring.Reading:
+    value, _ = _value(row.value_ppm, row.unit, row.below_detection, row.instrument)
+    return monitoring.Reading(
+        row.point,
+        row.visit.on,
+        as_read(row.instrument, row.visit.on),
+        value_ppm=None if row.below_detection else value,
+        detection_limit_ppm=row.detection_limit_ppm,
+        bed_number=int(row.answer.get("bed_number", 1)),
+        key=f"reading {row.pk}",
+    )
+
+
+def _read_again(row: Series) -> tuple[monitoring.Reading, ...]:
+    if row.instrument is None:
+        return ()
+    file: StoredFile = row.file
+    series = _series(bytes(file.content), file.name, row.instrument, row.summary["unit"])
+    return _blocks(series, row.summary | {"point": row.point}, row.instrument)
+
+
+def _series(content: bytes, name: str, instrument: Instrument, unit: str) -> Any:
+    mass = molar_mass(instrument) if "m3" in unit else 56.11
+    limit = float(instrument.detection_limit_ppm or 0.0)
+    return read_series(content, name, unit=unit, detection_limit_ppm=limit, molar_mass_g_mol=mass)
+
+
+def _blocks(series: Any, how: Mapping[str, Any], instrument: Instrument) -> tuple[monitoring.Reading, ...]:
+    sensor = as_read(instrument, series.days[-1].on)
+    return as_readings(series, point=how["point"], instrument=sensor, bed_number=int(how["bed_number"]))
+
+
+def _values(entries: Sequence[Entry], instrument: Instrument) -> list[tuple[float | None, bool]]:
+    """Each value in ppm, and whether it lies below the detection limit."""
+    found, problems = [], []
+    for place, entry in enumerate(entries, 1):
+        try:
+            found.append(_value(entry.value, entry.unit, entry.below, instrument))
+        except InputError as error:
+            problems += [
+                Problem(each.what, each.mend, row=place, column="value", found=each.found)
+                for each in error.problems
+            ]
+    if not entries:
+        problems.append(Problem("there is no reading", "Enter one."))
+    if problems:
+        raise InputError(problems)
+    return found
+
+
+def _value(text: str, unit: str, below: bool, instrument: Instrument) -> tuple[float | None, bool]:
+    if not text.strip():
+        if below:
+            return None, True
+        raise InputError(Problem("the value is missing", "Enter it, or say that it is below the limit."))
+    mass = molar_mass(instrument) if "m3" in unit else 56.11
+    value, marked = value_in_ppm(text, unit, molar_mass_g_mol=mass)
+    if value < 0.0:
+        raise InputError(
+            Problem("the value is below zero", "Set the instrument's zero, then read again.", found=text)
+        )
+    return value, below or marked or value < float(instrument.detection_limit_ppm or 0.0)
+
+
+def _limit(value: tuple[float | None, bool]) -> float | None:
+    """The detection limit that a reading tells itself: "< 0.05", or a value ticked as below."""
+    return value[0] if value[1] and value[0] else None
+
+
+def _read(
+    entry: Entry,
+    value: tuple[float | None, bool],
+    instrument: Instrument,
+    on: datetime.date,
+    *,
+    key: str,
+) -> monitoring.Reading:
+    return monitoring.Reading(
+        entry.point,  # type: ignore[arg-type]
+        on,
+        as_read(instrument, on),
+        value_ppm=None if value[1] else value[0],
+        detection_limit_ppm=_limit(value),
+        bed_number=entry.bed_number,
+        key=key,
+    )
+
+
+def _answer(
+    cabinet: Cabinet,
+    filters: Filter,
+    validation: Validation | None,
+    read: Sequence[monitoring.Reading],
+    *,
+    today: datetime.date,
+) -> dict[str, Any]:
+    """What the model says to all readings on this filter."""
+    told: dict[str, Any] = {"on": today.isoformat(), "filter": filters.words, "installed": None}
+    nothing = told | {
+        "verdict": "cannot tell",
+        "words": [],
+        "readings": [],
+        "look_at_first": [],
+        "life": None,
+    }
+    if validation is None or filters.since is None:
+        why = (
+            "No validation stands for this cabinet, so there is nothing to set the readings against. They are kept."
+            if validation is None
+            else "It is not known since when the filter is in place, so nothing can be expected of it. The readings are kept."
+        )
+        return nothing | {"words": [why]}
+    asked = asked_of(validation.assessment, filters.since)
+    _check_points(asked, read)
+    all_earlier = earlier_readings(cabinet, filters.since, today)
+    earlier = [item for item in all_earlier if _there(asked, item)]
+    try:
+        answer = weigh(asked, [*earlier, *read], today=today)
+    except StillroomError as error:
+        why = f"The assessment cannot be computed again, so the readings are kept without an answer: {error}"
+        return nothing | {"words": [why]}
+    answer["words"] += _of_other_contents(cabinet, filters.since, validation)
+    if len(earlier) < len(all_earlier):
+        answer["words"].append("Earlier readings between beds that this stack does not have are not counted.")
+    answer["words"].append(f"The filter: {filters.words}. Earlier readings on it: {len(earlier)}.")
+    return told | answer | {"installed": filters.since.isoformat(), "validation": validation.key}
+
+
+def _there(asked: Asked, reading: monitoring.Reading) -> bool:
+    """Whether the cabinet has that point."""
+    beds = sum(item.mass > 0.0 for item in asked.cabinet.filters.beds)
+    return reading.point != "between beds" or 1 <= reading.bed_number < beds
+
+
+def _check_points(asked: Asked, read: Sequence[monitoring.Reading]) -> None:
+    what, mend = "this stack has no such place between beds", "Choose another point."
+    problems = [
+        Problem(what, mend, row=place, column="point")
+        for place, item in enumerate(read, 1)
+        if not _there(asked, item)
+    ]
+    if problems:
+        raise InputError(problems)
+
+
+def _of_other_contents(cabinet: Cabinet, since: datetime.date, validation: Validation) -> list[str]:
+    others = cabinet.visits.filter(on__gte=since).exclude(validation=validation)
+    if not others.exists():
+        return []
+    return [
+        "Some earlier readings on this filter were taken under another validation; they are weighed as if what stands "
+        "here now had stood here then. If the contents were changed since, trust the readings since the change."
+    ]
+
+
+def _said_of(instrument: Instrument, on: datetime.date) -> list[str]:
+    words = calibration_on(instrument, on).words
+    return [f"{instrument.name}: {words}"] if words else []
+
+
+def _own(
+    answer: Mapping[str, Any], key: str, entry: Entry, value: tuple[float | None, bool], *, first: bool
+) -> dict[str, Any]:
+    """What is kept with one reading: its own line; with the first also what all readings together say."""
+    own = next((item for item in answer["readings"] if item["key"] == key), None)
+    together = {name: value for name, value in answer.items() if name != "readings"}
+    return {
+        "ppm": value[0],
+        "bed_number": entry.bed_number,
+        "expected": own["expected"] if own else None,
+        "verdict": own["verdict"] if own else "cannot tell",
+        "words": own["words"] if own else "",
+    } | ({"together": together} if first else {})
+
+
+def _told(problem: Problem) -> dict[str, Any]:
+    return {
+        "row": problem.row,
+        "column": problem.column,
+        "found": problem.found,
+        "what": problem.what,
+        "mend": problem.mend,
+    }

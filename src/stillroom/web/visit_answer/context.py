@@ -1,0 +1,21 @@
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from stillroom.records.models import Reading, Visit
+from stillroom.services.forecast import Forecast
+
+
+@dataclass(frozen=True)
+class VisitAnswerContext:
+    visit: Visit
+    readings: Sequence[Reading]
+    answer: Mapping[str, Any]
+    """what all readings together say"""
+    frame: str
+    """the class of its frame"""
+    word: str
+    forecast: Forecast
+    may_write: bool

@@ -1,0 +1,35 @@
+"""What the model says to a visit's readings, as it was said then; and the forecast as it is today."""
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from stillroom.records.models import Visit
+from stillroom.records.tenancy import visible_or_404
+from stillroom.services.forecast import forecast
+from stillroom.web.shared.doors import page, show
+from stillroom.web.visit_answer.context import VisitAnswerContext
+
+FRAMES = {"consistent": "yes", "inconsistent": "no", "cannot tell": "unsure"}
+
+
+def word(verdict: str) -> str:
+    """The answer as its heading."""
+    return {"consistent": _("As expected"), "inconsistent": _("Does not fit")}.get(verdict, _("Cannot tell"))
+
+
+@page("GET")
+def visit_answer(request, key: str):
+    visit = visible_or_404(Visit, request.membership.organisation, key=key)
+    readings = list(visit.readings.select_related("instrument").order_by("pk"))
+    answer = readings[0].answer.get("together", {}) if readings else {}
+    verdict = answer.get("verdict", "cannot tell")
+    context = VisitAnswerContext(
+        visit=visit,
+        readings=readings,
+        answer=answer,
+        frame=FRAMES.get(verdict, "unsure"),
+        word=word(verdict),
+        forecast=forecast(visit.cabinet, timezone.localdate()),
+        may_write=request.membership.may_write,
+    )
+    return show(request, "visit_answer/page.html", context)
