@@ -20,6 +20,7 @@ def fake_assess(assessment: Any) -> dict[str, Any]:
     """The sample record; a room of fewer than two air changes is refused, so that a change shows."""
     room = assessment.inputs["room"]["room"]
     record: dict[str, Any] = dict(sample_record() if room["air_changes_per_h"] >= 2 else refused_record())
+    record["room"] = record["room"] | {"air_changes_per_h": room["air_changes_per_h"]}
     number = f"261104-{assessment.organisation.name.split()[0].upper()}"
     return record | {"title": assessment.title, "date": assessment.inputs["date"], "number": number}
 

@@ -1,8 +1,11 @@
-"""A changed copy beside the assessment that it was changed from."""
+"""A changed copy beside the validation that it was started from, or beside the assessment where none was signed."""
 
 from django.http import Http404
+from django.utils import timezone
 
-from stillroom.web.difference.compare import containers, inputs, outcomes, substances
+from stillroom.services.compare import compare
+from stillroom.web.difference import words
+from stillroom.web.difference.baseline import baseline, state
 from stillroom.web.difference.context import DifferenceContext
 from stillroom.web.shared.doors import assessment_or_404, page, show
 
@@ -10,15 +13,20 @@ from stillroom.web.shared.doors import assessment_or_404, page, show
 @page("GET")
 def difference(request, key: str):
     after = assessment_or_404(request, key)
-    before = after.parent
-    if after.is_draft or before is None or before.is_draft:
+    before = None if after.is_draft else baseline(after)
+    if before is None:
         raise Http404
+    answer = compare(before.record, after.record)
     context = DifferenceContext(
-        before=before,
+        before=before.assessment,
         after=after,
-        inputs=inputs(before, after),
-        containers=containers(before.record, after.record),
-        outcomes=outcomes(before.record, after.record),
-        substances=substances(before.record, after.record),
+        validation=before.validation,
+        state=state(before.validation, timezone.localdate()) if before.validation else "",
+        inputs=words.inputs(answer),
+        containers=words.containers(answer),
+        outcomes=words.outcomes(answer),
+        conflicts=words.conflicts(answer),
+        conditions=words.conditions(answer),
+        substances=words.substances(answer),
     )
     return show(request, "difference/page.html", context)
