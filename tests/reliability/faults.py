@@ -9,16 +9,17 @@ from django.db import DatabaseError, OperationalError, connection
 
 
 class Faulty:
-    """Lets `after` statements through and fails the next one, or all from there on."""
+    """Lets `after` statements through and fails the next one, or all from there on; savepoints are left and undone unharmed."""
 
     def __init__(self, after: int, *, forever: bool) -> None:
         self.left, self.forever = after, forever
         self.failed = self.inside = False
 
     def __call__(self, execute: Any, sql: str, params: Any, many: bool, context: Any) -> Any:
-        undoing = sql.startswith(("ROLLBACK", "RELEASE"))
+        if sql.startswith(("ROLLBACK", "RELEASE")):
+            return execute(sql, params, many, context)
         self.left -= 1
-        if not undoing and (self.left == -1 or (self.forever and self.left < 0)):
+        if self.left == -1 or (self.forever and self.left < 0):
             self.failed, self.inside = True, self.inside or connection.in_atomic_block
             raise OperationalError("a fault of the test")
         return execute(sql, params, many, context)

@@ -34,6 +34,9 @@ ACTIONS = {
     "take a file in": lambda organisation, user, draft: store.keep_file(
         organisation, user, name="a.csv", content=b"x" * 10_000
     ),
+    "take an inventory in": lambda organisation, user, draft: store.take_inventory(
+        draft, user, name="a.csv", content=b"x" * 10_000
+    ),
     "a new case": lambda organisation, user, draft: store.new_draft(
         organisation, user, title="u", inputs=TABLES
     ),

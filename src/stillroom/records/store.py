@@ -38,6 +38,7 @@ __all__ = [
     "keep_file",
     "new_draft",
     "no_user_yet",
+    "take_inventory",
     "update_draft",
 ]
 
@@ -160,6 +161,20 @@ def update_draft(
         row.inventory = inventory or row.inventory
         row.save(update_fields=["inputs", "title", "inventory"])
     assessment.inputs, assessment.title, assessment.inventory = row.inputs, row.title, row.inventory
+
+
+def take_inventory(assessment: Assessment, user: User, *, name: str, content: bytes) -> StoredFile:
+    """Keep the file and put it into the draft, both or neither.
+
+    Raises
+    ------
+    AlreadyAssessed
+        It is no draft any more; the file is not kept either.
+    """
+    with writing(assessment.organisation, user, reason="the inventory is taken in"):
+        stored = keep_file(assessment.organisation, user, name=name, content=content)
+        update_draft(assessment, user, inventory=stored)
+    return stored
 
 
 def conclude(assessment: Assessment, user: User, *, record: Mapping[str, Any]) -> None:

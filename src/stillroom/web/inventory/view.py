@@ -1,6 +1,6 @@
 """The inventory comes in. A wrong one is not kept: every wrong row is shown with its mend."""
 
-from stillroom.records.store import keep_file, update_draft
+from stillroom.records.store import take_inventory
 from stillroom.web.inventory.context import InventoryContext
 from stillroom.web.inventory.form import InventoryForm
 from stillroom.web.shared import core
@@ -34,7 +34,6 @@ def take(request, assessment, name, content):
     from django.shortcuts import redirect
     from django.urls import reverse
 
-    stored = keep_file(request.membership.organisation, request.user, name=name, content=content)
-    update_draft(assessment, request.user, inventory=stored)
+    take_inventory(assessment, request.user, name=name, content=content)
     address = reverse("reading", kwargs={"key": assessment.key})
     return redirect(address + ("?back=check" if from_check(request) else ""))
