@@ -102,7 +102,10 @@ def verifies(public: bytes | None, message: str, signature: str) -> bool:
     if public is None:
         return False
     try:
-        Ed25519PublicKey.from_public_bytes(public).verify(bytes.fromhex(signature), message.encode())
+        raw = bytes.fromhex(signature)
+        if raw.hex() != signature:  # one spelling only
+            return False
+        Ed25519PublicKey.from_public_bytes(public).verify(raw, message.encode())
     except (InvalidSignature, ValueError):
         return False
     return True
