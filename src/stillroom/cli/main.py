@@ -18,6 +18,7 @@ _COMMANDS = {
     "limits": "Lists of exposure limits: list, show, load your own.",
     "media": "Filter media: list, show.",
     "place": "The shelf plan alone.",
+    "recheck": "Which validations would come out differently today?",
     "savings": "Energy and money saved against a ducted cabinet of the same flow.",
     "serve": "The web application, on SQLite unless DATABASE_URL says otherwise.",
     "substance": "What is known of a chemical, by CAS number or name.",

@@ -294,7 +294,11 @@ def lines(difference: Mapping[str, Any]) -> list[str]:
     if verdict["before"] != verdict["after"]:
         found.append(f"verdict: {verdict['before']} → {verdict['after']}")
     if life["before"]["days"] != life["after"]["days"]:
-        found.append(f"filter life: {_days(life['before']['days'])} → {_days(life['after']['days'])}")
+        sides = (
+            "none stated" if life[side]["days"] is None else _days(life[side]["days"])
+            for side in ("before", "after")
+        )
+        found.append(f"filter life: {' → '.join(sides)}")
     for row in difference["clocks"]:
         old, new = ((side or {}).get("days", {}).get("p05") for side in (row["before"], row["after"]))
         if _days(old) != _days(new):
@@ -323,8 +327,9 @@ def _lines_of(row: Mapping[str, Any]) -> list[str]:
     found = []
     if old["verdict"] != new["verdict"]:
         found.append(f"{row['name']}: {old['verdict']} → {new['verdict']}")
-    if old["limit"] != new["limit"]:
-        found.append(f"{row['name']}, limit: {_limit(old['limit'])} → {_limit(new['limit'])}")
+    was, now = _limit(old["limit"]), _limit(new["limit"])
+    if was != now:
+        found.append(f"{row['name']}, limit: {was} → {now}")
     if (old["largest_amount"], old["largest_amount_unit"]) != (
         new["largest_amount"],
         new["largest_amount_unit"],
