@@ -44,6 +44,7 @@ MATRIX = {
     "instrument-new": (OWN, 200, 200, 403, 200),
     "instrument": (CASE, 200, 404, 200, 200),
     "calibration": (CASE, 200, 404, 403, 200),
+    "savings": (OWN, 200, 200, 200, 200),
     # of a cabinet
     "visit": (CASE, 200, 404, 403, 200),
     "sensor": (CASE, 200, 404, 403, 200),

@@ -167,7 +167,7 @@ def spent_sheet(
     }
 
 
-_OSHA = "US Occupational Safety and Health Administration, Fire hazard from carbon adsorption deodorizing systems, 30 July 1997"
+_OSHA = "US Occupational Safety and Health Administration, Fire hazard from carbon adsorption deodorizing systems, 30 July 1997 (organic sulphur compounds and turpentine; ketones, aldehydes, organic acids from memory of it)"
 _FIRES = "Zerbonia, Brockmann, Peterson, Housley, Carbon bed fires and the use of carbon canisters …, Journal of the Air & Waste Management Association 51 (2001) 1617–1627"
 _SOURCES = (
     _OSHA,

@@ -26,6 +26,7 @@ from stillroom.web.reading.view import reading
 from stillroom.web.result.view import change, recompute, result
 from stillroom.web.room.view import room
 from stillroom.web.rules.view import rules
+from stillroom.web.savings.view import savings
 from stillroom.web.sensor.view import sensor
 from stillroom.web.sensor_answer.view import sensor_answer
 from stillroom.web.spent.view import spent
@@ -67,6 +68,7 @@ urlpatterns = [
     path("cabinets/<slug:key>/visit/", visit, name="visit"),
     path("cabinets/<slug:key>/sensor/", sensor, name="sensor"),
     path("cabinets/<slug:key>/filter/", filter_change, name="filter-change"),
+    path("savings/", savings, name="savings"),
     path("visits/<slug:key>/", visit_answer, name="visit-answer"),
     path("series/<int:number>/", sensor_answer, name="sensor-answer"),
     path("filter-changes/<slug:key>/spent.pdf", spent, name="spent"),

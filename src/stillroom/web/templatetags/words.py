@@ -48,6 +48,12 @@ def figure(value: Any) -> str:
 
 
 @register.filter
+def money(value: float) -> str:
+    """An amount in whole units, a thin space between thousands."""
+    return f"{float(value):,.0f}".replace(",", "\u202f")
+
+
+@register.filter
 def percent(value: Any) -> str:
     """A fraction in per cent; under a thousandth of a per cent it is only said so."""
     if value is None:
