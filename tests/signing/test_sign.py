@@ -67,7 +67,7 @@ def test_without_the_password_nothing_is_signed(desk, password):
 def test_a_refusal_is_never_signed_as_an_approval(desk, verdict, meaning, may):
     assert (meaning in meanings(verdict)) is may
     if may:
-        assert signed(desk, desk.case(verdict), meaning=meaning).meaning == meaning
+        assert signed(desk, desk.case(verdict), meaning=meaning, reason="a draught").meaning == meaning
     else:
         with pytest.raises(CannotSign, match="signed as"):
             signed(desk, desk.case(verdict), meaning=meaning)
@@ -233,3 +233,15 @@ def test_the_record_signed_is_the_record_computed(desk):
     stored = json.loads(json.dumps(models.Assessment.objects.get(pk=case.pk).record))
     stored.pop("signature", None)
     assert record == stored
+
+
+def test_a_person_may_refuse_what_was_computed_as_an_approval_and_the_papers_say_so(desk):
+    case = desk.case("approved")
+    with pytest.raises(CannotSign, match="why"):
+        signed(desk, case, meaning=REFUSED)
+    validation = signed(desk, case, meaning=REFUSED, reason="The cabinet stands in a draught.")
+    record = record_of(validation)
+    assert record["verdict"] == "not approved"
+    assert "draught" in record["verdict_words"][0]
+    assert validation.valid_until is None
+    assert standing_in(desk.cabinet, validation.signed_at.date()) is None

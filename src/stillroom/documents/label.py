@@ -6,6 +6,7 @@ import re
 from typing import Any, Literal
 
 from stillroom.assessment.record import Record
+from stillroom.documents.anchor import anchor
 from stillroom.documents.figures import day, days
 from stillroom.documents.press import press
 from stillroom.documents.text import printable, shorten, together
@@ -115,7 +116,7 @@ def _view(record: Record, words: Words, size: str) -> dict[str, Any]:
     names = [item["name"] for item in record["substances"]]
     return {
         "date": [int(part) for part in record["date"].split("-")],
-        "number": record["number"],
+        "number": anchor(record["signature"], words) or record["number"],
         "title": shorten(record["title"], 58 if size == "A5" else 42),
         "invented": record["invented"],
         "approved": approved,

@@ -7,6 +7,7 @@ from typing import Any
 
 from stillroom.assessment.record import Record
 from stillroom.documents import notes, tables
+from stillroom.documents.anchor import anchor
 from stillroom.documents.charts import exhaust_svg
 from stillroom.documents.charts.svg import described
 from stillroom.documents.figures import day, days, interval
@@ -153,5 +154,6 @@ def _signature(signature: Mapping[str, str] | None, words: Words) -> dict[str, s
     return {
         "name": signature.get("name", ""),
         "meaning": signature.get("meaning", ""),
-        "date": f"{day(moment[:10], words)}, {moment[11:16]} UTC" if len(moment) >= 16 else moment,
+        "date": f"{day(moment[:10], words)}, {moment[11:19]} UTC" if len(moment) >= 19 else moment,
+        "anchor": anchor(signature, words),
     }

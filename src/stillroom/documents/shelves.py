@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from stillroom.assessment.record import ContainerRecord, PlacedRecord, Record, ShelfRecord
+from stillroom.documents.anchor import anchor
 from stillroom.documents.charts import front_svg, legend_svg, shelf_svg
 from stillroom.documents.charts.shelves import KINDS
 from stillroom.documents.charts.svg import described
@@ -60,6 +61,7 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
     return {
         "date": [int(part) for part in record["date"].split("-")],
         "number": record["number"],
+        "anchor": anchor(record["signature"], words),
         "title": record["title"],
         "invented": record["invented"],
         "forbidden": {"not approved": words["plan refused"], "cannot tell": words["plan unsure"]}.get(record["verdict"], ""),

@@ -127,6 +127,8 @@ ENGLISH: Words = {
     "signature meaning": "Meaning",
     "signature date": "Date",
     "signature hand": "Signature",
+    "anchor": "{validation}, trail {event}, {head}",
+    "anchor label": "Validation and trail",
     "unsigned note": "Not signed. This record approves nothing until a competent person has signed it.",
     "made from": "What made this record",
     "input hash": "SHA-256 of the input",

@@ -14,7 +14,7 @@ def as_json(record: Record) -> bytes:
     return (json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
 
 
-def papers(record: Record, *, base_url: str = "") -> dict[str, bytes]:
+def papers(record: Record, *, base_url: str = "", path: str = "") -> dict[str, bytes]:
     """File name to content: record.json, record.pdf, label.pdf (A5), label-a6.pdf, shelves.pdf.
 
     Parameters
@@ -22,11 +22,13 @@ def papers(record: Record, *, base_url: str = "") -> dict[str, bytes]:
     record : Record
     base_url : str
         Where the label's link leads; a plain path where none is given.
+    path : str
+        Of the label's own page below it, for a signed record; without, by the record's number.
     """
     from stillroom import documents
 
     base = base_url.rstrip("/") or "https://stillroom.invalid"
-    url = f"{base}/L/{record['number']}"
+    url = f"{base}/{path}" if path else f"{base}/L/{record['number']}"
     return {
         "record.json": as_json(record),
         "record.pdf": documents.record_pdf(record),

@@ -46,6 +46,7 @@ def sign(
     cabinet: Cabinet,
     meaning: str,
     password: str,
+    reason: str = "",
     check: Callable[[User, str], bool] | None = None,
 ) -> Validation:
     """The validation: record, printed name, meaning, time in UTC and place in the trail, hashed and signed as one.
@@ -62,6 +63,8 @@ def sign(
         One of `meanings` of the verdict.
     password : str
         Of the user, asked for again.
+    reason : str
+        Why a case is refused that was computed as an approval; the papers say it.
     check : callable, optional
         User and password to whether it is right; a page counts failed tries there.
 
@@ -91,7 +94,7 @@ def sign(
         raise CannotSign("The password does not match. Nothing was signed.")
     try:
         with trail.writing(assessment.organisation, user, reason=f"signed: {meaning}") as write:
-            validation = _prepared(assessment, user, cabinet, meaning)
+            validation = _prepared(assessment, user, cabinet, meaning, reason.strip())
             validation.save(force_insert=True)
             write.call(validation, "validation.signed")
     except IntegrityError:
@@ -110,7 +113,7 @@ def _own_password(user: User, password: str) -> bool:
     return bool(user.check_password(password))
 
 
-def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str) -> Validation:
+def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str, reason: str) -> Validation:
     """The validation with everything that is signed, not saved. Inside the transaction: head and numbers stand still."""
     row = Assessment.objects.select_for_update().get(pk=assessment.pk)
     if row.is_draft or row.record is None:
@@ -124,7 +127,12 @@ def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str
             f"A case whose verdict is “{row.verdict}” is not signed as “{meaning}”; it may be signed as "
             f"{' or '.join(meanings(row.verdict))}."
         )
-    approves = meaning == Validation.Meaning.APPROVED
+    approves = meaning == str(Validation.Meaning.APPROVED)
+    record: dict[str, Any] = row.record
+    if not approves and row.verdict in APPROVING:
+        if not reason:
+            raise CannotSign("It was computed as an approval: say why it is refused.")
+        record = _refused(record, user.get_full_name(), reason)
     head = trail.head(assessment.organisation)
     number = (visible(Validation, assessment.organisation).aggregate(last=Max("number"))["last"] or 0) + 1
     version = (cabinet.validations.aggregate(last=Max("version"))["last"] or 0) + 1
@@ -146,7 +154,7 @@ def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str
         version=version,
         cabinet=cabinet,
         assessment=row,
-        record_text=canonical({**row.record, "signature": block}),
+        record_text=canonical({**record, "signature": block}),
         meaning=meaning,
         signer=user,
         signer_name=block["name"],
@@ -158,6 +166,12 @@ def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str
     )
     statement.seal(validation, keys.own_key())
     return validation
+
+
+def _refused(record: dict[str, Any], name: str, reason: str) -> dict[str, Any]:
+    """The record of an approval that a person refuses: its papers approve nothing, and say who refused and why."""
+    words = f"Refused by {name}: {reason} (The computed verdict was “{record['verdict']}”.)"
+    return {**record, "verdict": "not approved", "verdict_words": [words]}
 
 
 def _superseded(cabinet: Cabinet) -> Validation | None:

@@ -59,7 +59,7 @@ def withdraw(
         raise CannotSign("The password does not match. Nothing was withdrawn.")
     try:
         with trail.writing(validation.organisation, user, reason=reason.strip()) as write:
-            row = Withdrawal.objects.create(
+            row: Withdrawal = Withdrawal.objects.create(
                 organisation=validation.organisation,
                 created_by=user,
                 validation=validation,

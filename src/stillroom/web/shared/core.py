@@ -74,13 +74,13 @@ def assess(assessment: Assessment) -> dict[str, Any]:
     return json.loads(json.dumps(record, allow_nan=False))
 
 
-def papers(record: Mapping[str, Any], base_url: str) -> dict[str, bytes]:
-    """Every paper of a record, by file name; the code on its labels leads to the server at `base_url`."""
-    return _papers(json.dumps(record, sort_keys=True), base_url)
+def papers(record: Mapping[str, Any], base_url: str, path: str = "") -> dict[str, bytes]:
+    """Every paper of a record, by file name; the code on its labels leads to the server at `base_url`, to `path` there."""
+    return _papers(json.dumps(record, sort_keys=True), base_url, path)
 
 
 @lru_cache(maxsize=4)
-def _papers(text: str, base_url: str) -> dict[str, bytes]:
+def _papers(text: str, base_url: str, path: str) -> dict[str, bytes]:
     from stillroom.services.papers import papers as print_papers
 
-    return print_papers(json.loads(text), base_url=base_url)
+    return print_papers(json.loads(text), base_url=base_url, path=path)
