@@ -159,6 +159,9 @@ def stubs(monkeypatch):
 
     monkeypatch.setattr(core, "assess", fake_assess)
     monkeypatch.setattr(core, "papers", fake_papers)
+    monkeypatch.setattr(
+        "stillroom.services.recheck._again", lambda validation: fake_assess(validation.assessment)
+    )
 
 
 @pytest.fixture

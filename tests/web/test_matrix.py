@@ -20,6 +20,7 @@ MATRIX = {
     "account": (OWN, 200, 200, 200, 200),
     "substances": (OWN, 200, 200, 200, 405),
     "assessments": (OWN, 200, 200, 200, 405),
+    "recheck": (OWN, 200, 200, 200, 302),
     "new": (OWN, 200, 200, 403, 200),
     # of a draft                member, stranger, reader, member's POST
     "inventory": (CASE, 200, 404, 403, 200),

@@ -23,6 +23,7 @@ from stillroom.web.login.view import sign_in, sign_out
 from stillroom.web.new.view import new
 from stillroom.web.papers.view import paper
 from stillroom.web.reading.view import reading
+from stillroom.web.recheck.view import recheck
 from stillroom.web.result.view import change, recompute, result
 from stillroom.web.room.view import room
 from stillroom.web.rules.view import rules
@@ -68,6 +69,7 @@ urlpatterns = [
     path("cabinets/<slug:key>/visit/", visit, name="visit"),
     path("cabinets/<slug:key>/sensor/", sensor, name="sensor"),
     path("cabinets/<slug:key>/filter/", filter_change, name="filter-change"),
+    path("recheck/", recheck, name="recheck"),
     path("savings/", savings, name="savings"),
     path("visits/<slug:key>/", visit_answer, name="visit-answer"),
     path("series/<int:number>/", sensor_answer, name="sensor-answer"),

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from django.utils.translation import gettext as _
 
 from stillroom.records.models import Assessment, Validation
+from stillroom.services.standing import state_of
 
 __all__ = ["Baseline", "baseline", "state"]
 
@@ -39,10 +40,11 @@ def baseline(after: Assessment) -> Baseline | None:
 
 def state(validation: Validation, today: datetime.date) -> str:
     """Whether it still holds, in words."""
-    if hasattr(validation, "withdrawal"):
-        return _("withdrawn")
-    if hasattr(validation, "superseded_by"):
-        return _("superseded by %d") % validation.superseded_by.number
-    if validation.valid_until and validation.valid_until < today:
-        return _("past its date, %s") % validation.valid_until
-    return _("standing") if validation.meaning == Validation.Meaning.APPROVED else _("no approval")
+    found = state_of(validation, today)
+    return {
+        "standing": _("standing"),
+        "withdrawn": _("withdrawn"),
+        "superseded": _("superseded by %d") % found.by.number if found.by else "",
+        "expired": _("past its date, %s") % found.since,
+        "refused": _("no approval"),
+    }[found.kind]
