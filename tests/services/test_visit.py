@@ -76,7 +76,7 @@ def test_the_readings_before_them_count_again(studio):
     visit(studio, FITTING)
     cabinet = studio[0]
     later = visit(studio, [Entry("exhaust", "0.9")], JUNE + 14 * DAY)
-    assert len(earlier_readings(cabinet, ASSESSED, TODAY)) == 3
+    assert len(earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY)) == 3
     alone = together(later)
     assert "Earlier readings on it: 2" in alone["words"][-1]
     assert alone["ess"] != together(Visit.objects.order_by("pk").first())["ess"]
@@ -89,7 +89,7 @@ def test_below_the_detection_limit_is_kept_as_that(studio):
     rows = list(taken.readings.order_by("pk"))
     assert [row.below_detection for row in rows] == [True, True, True]
     assert [row.detection_limit_ppm for row in rows] == [0.01, 0.05, 0.004]
-    again = earlier_readings(studio[0], ASSESSED, TODAY)
+    again = earlier_readings(studio[0], filter_in(studio[0], TODAY), TODAY)
     assert [item.below for item in again] == [True, True, True]
 
 
@@ -163,7 +163,7 @@ def test_a_sensors_file_is_kept_and_names_what_it_left_out(studio):
     assert (fault["row"], fault["column"], fault["found"]) == (6, "value (ppm)", "broken")
     assert row.summary["values"] == 29
     # 30 days in blocks of 14: three readings
-    assert len(earlier_readings(cabinet, ASSESSED, TODAY)) == 3
+    assert len(earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY)) == 3
     before = StoredFile.objects.count()
     with pytest.raises(InputError) as error:
         take_series(
@@ -188,8 +188,17 @@ def test_a_change_starts_the_clock_anew(studio):
     assert (after.p50 - on).days == math.floor(record()["service_life_days"]["p50"])
     assert filter_in(cabinet, on - DAY).since == ASSESSED  # history is kept
     assert filter_in(cabinet, on).change == row
-    assert earlier_readings(cabinet, on, TODAY) == []
+    assert earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY) == []
     assert "Earlier readings on it: 0" in together(visit(studio, FITTING, JUNE + 30 * DAY))["words"][-1]
+
+
+def test_on_the_day_of_a_change_the_order_of_entry_tells_the_filter(studio):
+    cabinet = studio[0]
+    visit(studio, FITTING)
+    change(studio, JUNE.date())
+    assert earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY) == []
+    visit(studio, FITTING)
+    assert len(earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY)) == 2
 
 
 def test_readings_bring_a_replacement_forward_and_never_put_it_off(studio):

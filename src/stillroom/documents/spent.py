@@ -23,7 +23,7 @@ _ENGLISH = {
     "all": "All together",
     "trace": "as dust, if at all; not computed",
     "not known": "not known",
-    "none listed": "none listed",
+    "none listed": "none of those sorted by here",
     "filter": "The filter",
     "serial": "Serial number",
     "medium": "Medium",

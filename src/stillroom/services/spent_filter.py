@@ -210,6 +210,7 @@ def _questions(classes: set[str], beds: list[dict[str, Any]], dust: bool, peroxi
         "open it under extraction only.",
         "Waste: is it hazardous waste here, and under which entry? In the European list 15 02 02* or 06 13 02*, in the United States "
         "by what it holds (40 CFR 261); self-heating carbon may be UN 1362 on the road. Local rules prevail.",
+        "Health: what do the safety data sheets add that this table does not sort by (cancer, reproduction, sensitisation)?",
         "Spills: did a bottle break or leak in its time? That is not counted in the grams above; add it.",
     ]
     if attacks:

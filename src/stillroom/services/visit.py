@@ -179,23 +179,33 @@ def take_series(
     return row
 
 
-def earlier_readings(
-    cabinet: Cabinet, since: datetime.date, until: datetime.date
-) -> list[monitoring.Reading]:
-    """What visits and fixed sensors read on the filter that was put in on a day, oldest first.
+def earlier_readings(cabinet: Cabinet, filters: Filter, until: datetime.date) -> list[monitoring.Reading]:
+    """What visits and fixed sensors read on a filter, oldest first.
 
     Parameters
     ----------
     cabinet : Cabinet
-    since, until : datetime.date
-        First and last day.
+    filters : Filter
+        As `in_place.filter_in` gives it.
+    until : datetime.date
+        Last day.
+
+    Notes
+    -----
+    On the day of a change, what was entered before the change was read on the filter that went out. A sensor's days
+    count from the day after it.
     """
+    since = filters.since
+    if since is None:
+        return []
     rows = Reading.objects.filter(visit__cabinet=cabinet, visit__on__gte=since, visit__on__lte=until)
+    if filters.change:
+        rows = rows.exclude(visit__on=since, created_at__lt=filters.change.created_at)
     rows = rows.select_related("visit", "instrument").prefetch_related("instrument__calibrations")
     found = [_again(row) for row in rows.order_by("measured_at", "pk") if row.instrument]
     series = cabinet.series.select_related("file", "instrument")
     for row in series.prefetch_related("instrument__calibrations").order_by("pk"):
-        found += [item for item in _read_again(row) if since <= item.on <= until]
+        found += [item for item in _read_again(row) if since < item.on <= until]
     return found
 
 
@@ -313,7 +323,7 @@ def _answer(
         return nothing | {"words": [why]}
     asked = asked_of(validation.assessment, filters.since)
     _check_points(asked, read)
-    all_earlier = earlier_readings(cabinet, filters.since, today)
+    all_earlier = earlier_readings(cabinet, filters, today)
     earlier = [item for item in all_earlier if _there(asked, item)]
     try:
         answer = weigh(asked, [*earlier, *read], today=today)

@@ -51,15 +51,15 @@ class VisitForm(Form):
         self.fields["instrument"].queryset = instruments
         for n in range(1, ROWS + 1):
             self.fields[f"point_{n}"] = forms.ChoiceField(
-                label=_("Where, reading %d") % n, choices=point_choices(beds), widget=forms.RadioSelect, required=False,
+                label=_("Where"), choices=point_choices(beds), widget=forms.RadioSelect, required=False,
                 error_messages={"invalid_choice": _("Choose where reading %d was taken") % n},
             )  # fmt: skip
             self.fields[f"value_{n}"] = WordField(
-                label=_("Value, reading %d") % n, required=False, longest=40,
+                label=_("Value"), required=False, longest=40,
                 widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "spellcheck": "false", "class": "number"}),
             )  # fmt: skip
             self.fields[f"unit_{n}"] = forms.ChoiceField(
-                label=_("Unit, reading %d") % n, choices=UNITS, initial="ppm", required=False
+                label=_("Unit"), choices=UNITS, initial="ppm", required=False
             )
             self.fields[f"below_{n}"] = forms.BooleanField(
                 label=_("Nothing seen: below the detection limit"), required=False
