@@ -10,7 +10,7 @@ from django.urls import reverse
 from stillroom.records.models import Withdrawal
 from stillroom.records.store import conclude, copy_of, new_draft, update_draft
 from stillroom.records.trail import writing
-from stillroom.web.difference.baseline import state
+from stillroom.web.difference.words import state
 from web.conftest import inputs
 from web.stubs import fake_assess
 

@@ -4,8 +4,8 @@ from django.http import Http404
 from django.utils import timezone
 
 from stillroom.services.compare import compare
+from stillroom.services.origin import origin_of
 from stillroom.web.difference import words
-from stillroom.web.difference.baseline import baseline, state
 from stillroom.web.difference.context import DifferenceContext
 from stillroom.web.shared.doors import assessment_or_404, page, show
 
@@ -13,7 +13,7 @@ from stillroom.web.shared.doors import assessment_or_404, page, show
 @page("GET")
 def difference(request, key: str):
     after = assessment_or_404(request, key)
-    before = None if after.is_draft else baseline(after)
+    before = None if after.is_draft else origin_of(after)
     if before is None:
         raise Http404
     answer = compare(before.record, after.record)
@@ -21,7 +21,7 @@ def difference(request, key: str):
         before=before.assessment,
         after=after,
         validation=before.validation,
-        state=state(before.validation, timezone.localdate()) if before.validation else "",
+        state=words.state(before.validation, timezone.localdate()) if before.validation else "",
         inputs=words.inputs(answer),
         containers=words.containers(answer),
         outcomes=words.outcomes(answer),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
 
+from stillroom.records.models import Validation
+from stillroom.services.standing import state_of
 from stillroom.web.templatetags.words import (
     clock,
     days,
@@ -19,7 +22,7 @@ from stillroom.web.templatetags.words import (
     verdict,
 )
 
-__all__ = ["Pair", "conditions", "conflicts", "containers", "inputs", "outcomes", "substances"]
+__all__ = ["Pair", "conditions", "conflicts", "containers", "inputs", "outcomes", "state", "substances"]
 
 
 @dataclass(frozen=True)
@@ -207,3 +210,15 @@ def conditions(difference: Mapping[str, Any]) -> list[Pair]:
     rows = difference["conditions"]
     added = [Pair(words, _("not asked"), _("needed")) for words in rows["added"]]
     return added + [Pair(words, _("needed"), _("not asked")) for words in rows["removed"]]
+
+
+def state(validation: Validation, today: datetime.date) -> str:
+    """Whether a validation still holds, in words."""
+    found = state_of(validation, today)
+    return {
+        "standing": _("standing"),
+        "withdrawn": _("withdrawn"),
+        "superseded": _("superseded by %d") % found.by.number if found.by else "",
+        "expired": _("past its date, %s") % found.since,
+        "refused": _("no approval"),
+    }[found.kind]
