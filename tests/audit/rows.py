@@ -29,6 +29,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "Visit": {"note": "changed"},
     "Reading": {"value_ppm": "99"},
     "Series": {"summary": {"changed": 1}},
+    "CalendarAddress": {"token_sha256": "1" * 64},
 }
 """A field of each kind of row with another value."""
 
@@ -61,6 +62,7 @@ def one_of_each(organisation: Any, user: Any) -> dict[str, Any]:
                 visit=visit, instrument=instrument, point="exhaust", value_ppm="0,10", measured_at=NOON, **own
             ),
             m.Series.objects.create(cabinet=cabinet, file=file, point="room", **own),
+            m.CalendarAddress.objects.create(user=user, token_sha256="0" * 64, **own),
         ]
     with trail.writing(None, user, reason="one of each"):
         made.append(m.Installation.objects.create())

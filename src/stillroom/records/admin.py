@@ -10,6 +10,7 @@ from stillroom.records.models import (
     Assessment,
     Cabinet,
     CabinetDefinition,
+    CalendarAddress,
     Calibration,
     Event,
     FilterChange,
@@ -89,7 +90,16 @@ class ToLookAt(admin.ModelAdmin):
 
 
 @admin.register(
-    Cabinet, Calibration, FilterChange, Instrument, Reading, Series, Validation, Visit, Withdrawal
+    Cabinet,
+    CalendarAddress,
+    Calibration,
+    FilterChange,
+    Instrument,
+    Reading,
+    Series,
+    Validation,
+    Visit,
+    Withdrawal,
 )
 class OwnedAdmin(ToLookAt):
     """Rows of one's own organisation, to look at."""

@@ -11,6 +11,7 @@ from stillroom.records.models.cases import (
     Withdrawal,
     make_label_token,
 )
+from stillroom.records.models.feeds import CalendarAddress
 from stillroom.records.models.people import (
     Installation,
     Membership,
@@ -26,6 +27,7 @@ __all__ = [
     "Assessment",
     "Cabinet",
     "CabinetDefinition",
+    "CalendarAddress",
     "Calibration",
     "Checkpoint",
     "Definition",
