@@ -127,6 +127,16 @@ def test_sent_twice_it_is_kept_once(studio):
     assert (Visit.objects.count(), Reading.objects.count()) == (1, 2)
 
 
+def test_a_key_of_anothers_is_refused_in_words(studio, two):  # noqa: F811
+    organisation, user = two[1]
+    cabinet, instrument = keep_studio(organisation, user)
+    key = make_key()
+    visit((cabinet, instrument, user), FITTING, key=key)
+    with pytest.raises(InputError, match="sent before"):
+        visit(studio, FITTING, key=key)
+    assert Visit.objects.count() == 1
+
+
 @pytest.mark.parametrize(
     ("entry", "words"),
     [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 from django.urls import reverse
@@ -83,3 +83,19 @@ def test_a_calibration_cannot_fall_due_before_itself(ours):
             due=date(2026, 1, 2),
             by="Ada",
         )
+
+
+def test_who_is_ahead_of_the_servers_clock_may_say_today(monkeypatch):
+    """19:00 UTC on the 25th is 03:00 on the 26th in Kuala Lumpur (UTC+8)."""
+    from django import forms
+
+    from stillroom.web.shared import when
+
+    now = datetime(2026, 11, 25, 19, tzinfo=UTC)
+    monkeypatch.setattr(when.timezone, "now", lambda: now)
+    field = when.DateField(label="Day", latest_today=True)
+    assert field.clean("2026-11-26") == date(2026, 11, 26)
+    with pytest.raises(forms.ValidationError, match="lies in the future"):
+        field.clean("2026-11-27")
+    moment = when.MomentField(label="Measured", latest_today=True).clean("2026-11-26T03:00")
+    assert moment.date() == date(2026, 11, 26)

@@ -30,6 +30,8 @@ class Forecast:
     basis: str
     """"readings", "validation" or "nothing" """
     words: tuple[str, ...]
+    readings: str = ""
+    """what the last readings on this filter said: "consistent", "inconsistent", or nothing"""
 
 
 def forecast(cabinet: Cabinet, today: datetime.date) -> Forecast:
@@ -81,10 +83,10 @@ def forecast(cabinet: Cabinet, today: datetime.date) -> Forecast:
         if ends[0] and (by is None or ends[0] < by):
             by = ends[0]
             words.append("The readings bring the replacement forward.")
-        return Forecast(filters.since, by, *ends, "readings", tuple(words))
+        return Forecast(filters.since, by, *ends, "readings", tuple(words), "consistent")
     ends = _ends(filters.since, record["service_life_days"])
     words.append(f"Interval from validation {validation.number}.")
-    return Forecast(filters.since, by, *ends, "validation", tuple(words))
+    return Forecast(filters.since, by, *ends, "validation", tuple(words), told["verdict"] if told else "")
 
 
 def record_beds(validation: Validation) -> list[dict[str, Any]]:

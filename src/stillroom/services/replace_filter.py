@@ -98,7 +98,9 @@ def replace_filter(
             )
             write.call(row, "filter.changed")
     except IntegrityError:
-        row = FilterChange.objects.get(key=key, organisation=cabinet.organisation)
+        row = FilterChange.objects.filter(key=key, organisation=cabinet.organisation).first()
+        if row is None:
+            raise InputError(Problem("this form was sent before", "Open a new one.")) from None
     return row
 
 

@@ -107,7 +107,9 @@ def take_visit(
                     **own,
                 )
     except IntegrityError:
-        visit = Visit.objects.get(key=key, organisation=cabinet.organisation)
+        visit = Visit.objects.filter(key=key, organisation=cabinet.organisation).first()
+        if visit is None:
+            raise InputError(Problem("this form was sent before", "Open a new one.")) from None
     return visit
 
 

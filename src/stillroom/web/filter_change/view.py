@@ -12,16 +12,19 @@ from stillroom.services.replace_filter import replace_filter
 from stillroom.web.filter_change.context import FilterChangeContext
 from stillroom.web.filter_change.form import FilterChangeForm
 from stillroom.web.shared.doors import page, posted, show
+from stillroom.web.shared.when import latest_day
 
 
 @page("GET", "POST")
 def filter_change(request, key: str):
     cabinet = visible_or_404(Cabinet, request.membership.organisation, key=key)
     today = timezone.localdate()
+    last = cabinet.filter_changes.first()
+    today = max(today, last.on) if last else today
     form = _form(request, cabinet, today) if request.membership.may_write else None
     if form and request.method == "POST" and form.is_valid():
         try:
-            replace_filter(cabinet, request.user, today=today, **form.values())
+            replace_filter(cabinet, request.user, today=latest_day(), **form.values())
         except InputError as error:
             form.add_core_problems(error)
         else:

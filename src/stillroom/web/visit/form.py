@@ -49,6 +49,8 @@ class VisitForm(Form):
         initial = {"key": make_key(), "measured_at": timezone.now(), "person": person}
         super().__init__(*args, initial=initial, **kwargs)
         self.fields["instrument"].queryset = instruments
+        zone = timezone.get_current_timezone_name()
+        self.fields["measured_at"].help_text = _("Day and time of day, time zone %s") % zone
         for n in range(1, ROWS + 1):
             self.fields[f"point_{n}"] = forms.ChoiceField(
                 label=_("Where"), choices=point_choices(beds), widget=forms.RadioSelect, required=False,
