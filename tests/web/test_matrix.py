@@ -11,7 +11,7 @@ from django.urls import URLPattern, get_resolver, reverse
 
 # name -> (own member's GET, another organisation's GET, own reader's GET, own member's POST of nothing,
 #          another organisation's POST). "-": no such thing.
-OPEN, OWN, CASE = "open", "own", "case"
+OPEN, OWN, CASE, PUBLIC = "open", "own", "case", "public"
 MATRIX = {
     "start": (OPEN, 302, 302, 302, 302),
     "first": (OPEN, 404, 404, 404, 404),
@@ -46,6 +46,16 @@ MATRIX = {
     "instrument": (CASE, 200, 404, 200, 200),
     "calibration": (CASE, 200, 404, 403, 200),
     "savings": (OWN, 200, 200, 200, 200),
+    # signed, and the cabinets
+    "sign": (CASE, 200, 404, 403, 200),
+    "validation": (CASE, 200, 404, 200, 405),
+    "withdraw": (CASE, 200, 404, 403, 200),
+    "signed-paper": (CASE, 200, 404, 200, 405),
+    "label": (PUBLIC, 200, 200, 200, 405),
+    "trail": (OWN, 200, 200, 200, 405),
+    "cabinets": (OWN, 200, 200, 200, 405),
+    "cabinet-new": (OWN, 200, 200, 403, 200),
+    "kept": (CASE, 200, 404, 200, 200),
     # of a cabinet
     "visit": (CASE, 200, 404, 403, 200),
     "sensor": (CASE, 200, 404, 403, 200),
@@ -58,6 +68,10 @@ FINISHED = {"result", "change", "recompute", "difference", "paper", "door"}
 UPKEEP = {
     "instrument": lambda side: side.instrument.key,
     "calibration": lambda side: side.instrument.key,
+    "kept": lambda side: side.cabinet.key,
+    "validation": lambda side: side.validation.key,
+    "withdraw": lambda side: side.validation.key,
+    "label": lambda side: side.validation.label_token,
     "visit": lambda side: side.cabinet.key,
     "sensor": lambda side: side.cabinet.key,
     "filter-change": lambda side: side.cabinet.key,
@@ -65,7 +79,7 @@ UPKEEP = {
     "sensor-answer": lambda side: side.series.pk,
     "spent": lambda side: side.filter_change.key,
 }
-ANONYMOUS = {"first": 404, "login": 200, "logout": 302, "start": 302}
+ANONYMOUS = {"first": 404, "login": 200, "logout": 302, "start": 302, "label": 200}
 
 
 def names(resolver=None, prefix=""):
@@ -77,8 +91,12 @@ def names(resolver=None, prefix=""):
 
 
 def address(name, side):
-    if MATRIX[name][0] != CASE:
+    if MATRIX[name][0] not in (CASE, PUBLIC):
         return reverse(name)
+    if name == "sign":
+        return reverse(name, args=[side.copy.key])
+    if name == "signed-paper":
+        return reverse(name, args=[side.validation.key, "label.pdf"])
     if name in UPKEEP:
         return reverse(name, args=[UPKEEP[name](side)])
     case = side.draft if name not in FINISHED else side.copy if name == "difference" else side.done

@@ -7,9 +7,9 @@ from typing import Any, TypeVar
 from django.db.models import Model, QuerySet
 from django.http import Http404
 
-from stillroom.records.models import Membership, Organisation, Owned
+from stillroom.records.models import Membership, Organisation, Owned, Validation
 
-__all__ = ["membership_of", "visible", "visible_or_404"]
+__all__ = ["by_label_token", "membership_of", "visible", "visible_or_404"]
 
 Row = TypeVar("Row", bound=Model)
 
@@ -35,3 +35,13 @@ def visible_or_404(model: type[Row], organisation: Organisation | None, **which:
         return visible(model, organisation).get(**which)
     except model.DoesNotExist:
         raise Http404 from None
+
+
+def by_label_token(token: str) -> Validation | None:
+    """The validation whose label carries this token, whoever asks: the token is the only key to that one page."""
+    found: Validation | None = (
+        Validation.objects.select_related("cabinet", "withdrawal", "superseded_by")
+        .filter(label_token=token)
+        .first()
+    )
+    return found

@@ -8,6 +8,7 @@ from stillroom.web.account.view import account
 from stillroom.web.assessments.view import assessments
 from stillroom.web.by_hand.view import by_hand
 from stillroom.web.cabinet.view import cabinet
+from stillroom.web.cabinets.view import cabinets
 from stillroom.web.calibration.view import calibration
 from stillroom.web.check.view import check
 from stillroom.web.difference.view import difference
@@ -18,6 +19,8 @@ from stillroom.web.first.view import first
 from stillroom.web.instrument.view import instrument, instrument_new
 from stillroom.web.instruments.view import instruments
 from stillroom.web.inventory.view import inventory
+from stillroom.web.kept.view import cabinet_new, kept
+from stillroom.web.label.view import label
 from stillroom.web.limits.view import limits
 from stillroom.web.login.view import sign_in, sign_out
 from stillroom.web.new.view import new
@@ -30,11 +33,15 @@ from stillroom.web.rules.view import rules
 from stillroom.web.savings.view import savings
 from stillroom.web.sensor.view import sensor
 from stillroom.web.sensor_answer.view import sensor_answer
+from stillroom.web.sign.view import sign_page
 from stillroom.web.spent.view import spent
 from stillroom.web.substances.view import substances
 from stillroom.web.table.view import table
+from stillroom.web.trail.view import trail_page
+from stillroom.web.validation.view import signed_paper, validation
 from stillroom.web.visit.view import visit
 from stillroom.web.visit_answer.view import visit_answer
+from stillroom.web.withdraw.view import withdraw_page
 
 handler400 = "stillroom.web.shared.errors.bad_request"
 handler403 = "stillroom.web.shared.errors.forbidden"
@@ -66,6 +73,15 @@ urlpatterns = [
     path(CASE + "recompute/", recompute, name="recompute"),
     path(CASE + "difference/", difference, name="difference"),
     path(CASE + "papers/<str:name>", paper, name="paper"),
+    path(CASE + "sign/", sign_page, name="sign"),
+    path("validations/<slug:key>/", validation, name="validation"),
+    path("validations/<slug:key>/withdraw/", withdraw_page, name="withdraw"),
+    path("validations/<slug:key>/papers/<str:name>", signed_paper, name="signed-paper"),
+    path("v/<str:token>/", label, name="label"),
+    path("trail/", trail_page, name="trail"),
+    path("cabinets/", cabinets, name="cabinets"),
+    path("cabinets/new/", cabinet_new, name="cabinet-new"),
+    path("cabinets/<slug:key>/", kept, name="kept"),
     path("cabinets/<slug:key>/visit/", visit, name="visit"),
     path("cabinets/<slug:key>/sensor/", sensor, name="sensor"),
     path("cabinets/<slug:key>/filter/", filter_change, name="filter-change"),

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString
 
-from stillroom.records.models import Assessment
+from stillroom.records.models import Assessment, Validation
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,8 @@ class ResultContext:
     changed: Sequence[Assessment]
     """copies of this one"""
     may_write: bool
+    validation: Validation | None
+    """where it is signed"""
     rules: Sequence[tuple[str, str]]
     """the site's rules, in words"""
     recomputed: str

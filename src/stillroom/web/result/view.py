@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from stillroom.errors import StillroomError
-from stillroom.records.models import Assessment
+from stillroom.records.models import Assessment, Validation
 from stillroom.records.store import copy_of, digest
 from stillroom.web.check.answers import rules_in_words
 from stillroom.web.result.context import ResultContext
@@ -84,6 +84,7 @@ def _shown(request, assessment: Assessment, recomputed: str = ""):
         label_address=base if only_here(base) else "",
         changed=list(mine(request, Assessment).filter(parent=assessment).defer("record", "inputs")),
         may_write=request.membership.may_write,
+        validation=mine(request, Validation).filter(assessment=assessment).first(),
         rules=rules_in_words(assessment.inputs["room"].get("rules", {})),
         recomputed=recomputed,
         unsolved=unsolved,
