@@ -57,10 +57,12 @@ class Place:
             "DATABASE_URL": self.url,
             "DJANGO_SETTINGS_MODULE": "stillroom.web.settings",
             "STILLROOM_SECRET_KEY": "a test's own, not secret",
+            "PYTHONPATH": str(Path(__file__).parents[1]),
         }
         return subprocess.Popen(
             [sys.executable, "-c", preamble + code],
             env=kept | own,
+            stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
