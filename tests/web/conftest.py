@@ -29,6 +29,8 @@ class Side:
     visit: Any = None
     series: Any = None
     filter_change: Any = None
+    token: str = ""
+    """of the validator's calendar address"""
 
 
 def room_tables(**room: Any) -> dict[str, Any]:
@@ -53,6 +55,7 @@ def make_side(name: str, password_hash: str) -> Side:
     from stillroom.records.models import Membership, Organisation, User
     from stillroom.records.store import conclude, copy_of, keep_file, new_draft, update_draft
     from stillroom.records.trail import writing
+    from stillroom.services.due_address import give_address
 
     people = {}
     with writing(None, "test", reason="people come"):
@@ -77,6 +80,7 @@ def make_side(name: str, password_hash: str) -> Side:
     update_draft(side.copy, people["validator"], **changed)
     conclude(side.copy, people["validator"], record=fake_assess(side.copy))
     side.instrument = make_instrument(side)
+    side.token = give_address(organisation, people["validator"])
     keep(side)
     return side
 

@@ -21,6 +21,10 @@ MATRIX = {
     "substances": (OWN, 200, 200, 200, 405),
     "assessments": (OWN, 200, 200, 200, 405),
     "recheck": (OWN, 200, 200, 200, 302),
+    "due": (OWN, 200, 200, 200, 405),
+    "due-file": (OWN, 200, 200, 200, 405),
+    "due-address": (OWN, 302, 302, 302, 200),
+    "due-feed": (PUBLIC, 200, 200, 200, 405),
     "new": (OWN, 200, 200, 403, 200),
     # of a draft                member, stranger, reader, member's POST
     "inventory": (CASE, 200, 404, 403, 200),
@@ -78,8 +82,9 @@ UPKEEP = {
     "visit-answer": lambda side: side.visit.key,
     "sensor-answer": lambda side: side.series.pk,
     "spent": lambda side: side.filter_change.key,
+    "due-feed": lambda side: side.token,
 }
-ANONYMOUS = {"first": 404, "login": 200, "logout": 302, "start": 302, "label": 200}
+ANONYMOUS = {"first": 404, "login": 200, "logout": 302, "start": 302, "label": 200, "due-feed": 200}
 
 
 def names(resolver=None, prefix=""):
@@ -91,6 +96,8 @@ def names(resolver=None, prefix=""):
 
 
 def address(name, side):
+    if name == "due-file":
+        return reverse(name, args=["csv"])
     if MATRIX[name][0] not in (CASE, PUBLIC):
         return reverse(name)
     if name == "sign":

@@ -14,6 +14,7 @@ _COMMANDS = {
     "audit": "The trail of everything that was written: verify.",
     "demo": "The demo scenario, end to end, in seconds.",
     "doctor": "Is the database set up as it must be?",
+    "due": "What is due over all cabinets: list, calendar, table.",
     "fleet": "Many cabinets at once: assess a folder, make an invented one.",
     "limits": "Lists of exposure limits: list, show, load your own.",
     "media": "Filter media: list, show.",

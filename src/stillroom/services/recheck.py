@@ -50,7 +50,10 @@ def in_force(organisation: Organisation | None = None) -> list[Validation]:
     if organisation is not None:
         rows = rows.filter(organisation=organisation)
     newest: dict[int, Validation] = {}
-    rows = rows.select_related("cabinet", "organisation", "assessment", "assessment__inventory")
+    rows = rows.select_related("cabinet", "organisation", "assessment")
+    rows = rows.defer(
+        "record_text", "assessment__record", "assessment__inputs"
+    )  # large; read where one is computed
     for row in rows.order_by("organisation__name", "cabinet__site", "cabinet__name", "-version"):
         newest.setdefault(row.cabinet_id, row)
     return list(newest.values())

@@ -13,6 +13,7 @@ from stillroom.web.calibration.view import calibration
 from stillroom.web.check.view import check
 from stillroom.web.difference.view import difference
 from stillroom.web.door.view import door
+from stillroom.web.due.view import due_address, due_feed, due_file, due_page
 from stillroom.web.filter_change.view import filter_change
 from stillroom.web.filters.view import filters
 from stillroom.web.first.view import first
@@ -86,6 +87,10 @@ urlpatterns = [
     path("cabinets/<slug:key>/sensor/", sensor, name="sensor"),
     path("cabinets/<slug:key>/filter/", filter_change, name="filter-change"),
     path("recheck/", recheck, name="recheck"),
+    path("due/", due_page, name="due"),
+    path("due/due.<str:kind>", due_file, name="due-file"),
+    path("due/address/", due_address, name="due-address"),
+    path("due/<str:token>.ics", due_feed, name="due-feed"),
     path("savings/", savings, name="savings"),
     path("visits/<slug:key>/", visit_answer, name="visit-answer"),
     path("series/<int:number>/", sensor_answer, name="sensor-answer"),

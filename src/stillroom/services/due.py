@@ -1,0 +1,216 @@
+"""What is due over all cabinets: visits, replacements, expiries, rechecks, calibrations; overdue first."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from stillroom import monitoring
+from stillroom.records.models import Assessment, Cabinet, Instrument, Organisation, Validation
+from stillroom.records.tenancy import visible
+from stillroom.room.model import SiteRules
+from stillroom.services.forecast import Forecast, forecast
+from stillroom.services.in_place import filter_in
+from stillroom.services.instruments import calibration_on
+from stillroom.services.recheck import changed_since, in_force
+
+__all__ = ["KINDS", "Due", "due"]
+
+Kind = Literal["validation", "expiry", "recheck", "replacement", "visit", "calibration"]
+KINDS: tuple[Kind, ...] = ("validation", "expiry", "recheck", "replacement", "visit", "calibration")
+"""In the order in which they stand on one day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One thing to do."""
+
+    kind: Kind
+    subject: str
+    """key of the cabinet, or of the instrument for a calibration"""
+    name: str
+    """of the cabinet or instrument"""
+    site: str
+    room: str
+    place: str
+    date: datetime.date
+    """until when, that day included"""
+    days: int
+    """from today; below zero where it is overdue [days]"""
+    what: str
+    """what to do"""
+    why: str
+
+    @property
+    def key(self) -> str:
+        """The same for the same thing to do, also once its date moves."""
+        return f"{self.kind}-{self.subject}"
+
+    @property
+    def overdue(self) -> bool:
+        return self.days < 0
+
+    def as_json(self) -> dict[str, Any]:
+        names = ("kind", "subject", "name", "site", "room", "place", "days", "what", "why", "overdue")
+        return {"key": self.key, "date": self.date.isoformat()} | {
+            name: getattr(self, name) for name in names
+        }
+
+
+def due(organisation: Organisation, *, today: datetime.date, within_days: int | None = None) -> list[Due]:
+    """Everything that is to be done in an organisation, what is overdue the longest first.
+
+    Parameters
+    ----------
+    organisation : Organisation
+    today : datetime.date
+        The clock is never asked.
+    within_days : int, optional
+        Leave out what is due later than so many days from today; what is overdue is never left out [days].
+
+    Notes
+    -----
+    *validation*: a cabinet in use that nothing approves. *expiry*: the validation's last day. *recheck*: made with what has
+    changed since, due today. *replacement*: the forecast's date (`services.forecast`), due today where the filter in place is
+    not the one validated or leaks. *visit*: the validation's interval after the last visit, or after a filter change whose
+    leak check passed; today where the last readings do not fit, sooner where readings shortened the life, by the site's fraction of what was left then. *calibration*: where
+    an instrument has none, due since it was entered.
+    """
+    found: list[Due] = []
+    approved = {row.cabinet_id: row for row in in_force(organisation)}
+    for cabinet in visible(Cabinet, organisation).filter(retired=None):
+        validation = approved.get(cabinet.pk)
+        found += _of_cabinet(cabinet, validation, today) if validation else [_unapproved(cabinet, today)]
+    for instrument in visible(Instrument, organisation).prefetch_related("calibrations"):
+        found.append(_calibration(instrument, today))
+    kept = [item for item in found if within_days is None or item.days <= within_days]
+    return sorted(
+        kept, key=lambda item: (item.date, KINDS.index(item.kind), item.site, item.name, item.subject)
+    )
+
+
+def _item(
+    cabinet: Cabinet, kind: Kind, date: datetime.date, today: datetime.date, what: str, why: str
+) -> Due:
+    where = (cabinet.name, cabinet.site, cabinet.room, cabinet.place)
+    return Due(kind, cabinet.key, *where, date, (date - today).days, what, why)
+
+
+def _unapproved(cabinet: Cabinet, today: datetime.date) -> Due:
+    """Since the day its last approval was withdrawn, or since it was put into use."""
+    last = cabinet.validations.filter(withdrawal__isnull=False).order_by("-version").first()
+    if last is not None:
+        since, why = (
+            last.withdrawal.at.date(),
+            f"validation {last.number} was withdrawn: {last.withdrawal.reason}",
+        )
+    else:
+        since = cabinet.commissioned or cabinet.created_at.date()
+        why = "no signed validation approves it"
+    return _item(
+        cabinet, "validation", min(since, today), today, "Assess and sign, or take everything out", why
+    )
+
+
+def _of_cabinet(cabinet: Cabinet, validation: Validation, today: datetime.date) -> list[Due]:
+    told = _told(validation)
+    plan = forecast(cabinet, today)
+    found = [_visit(cabinet, validation, told, plan, today)]
+    replacement = _replacement(cabinet, validation, told, plan, today)
+    if replacement is not None:
+        found.append(replacement)
+    if validation.valid_until is not None:
+        until, number = validation.valid_until, validation.number
+        past = until < today
+        what = (
+            "Validate again; the cabinet is not approved any more"
+            if past
+            else "Validate again before it ends"
+        )
+        found.append(_item(cabinet, "expiry", until, today, what, f"validation {number} holds until {until}"))
+    changed = changed_since(validation.assessment.versions)
+    if changed:
+        why = f"validation {validation.number} was made with {', '.join(row['what'] for row in changed)}, changed since"
+        found.append(_item(cabinet, "recheck", today, today, "Recheck the validation", why))
+    return found
+
+
+def _told(validation: Validation) -> Mapping[str, Any]:
+    """What of the record the dates hang on, without the rest of it."""
+    names = ("record__date", "record__visit__interval_days", "record__label_life_days", "inputs__room__rules")
+    row = Assessment.objects.filter(pk=validation.assessment_id).values(*names).get()
+    return {
+        "date": datetime.date.fromisoformat(row["record__date"]),
+        "interval_days": int(row["record__visit__interval_days"]),
+        "life_days": row["record__label_life_days"],
+        "rules": row["inputs__room__rules"] or {},
+    }
+
+
+def _visit(
+    cabinet: Cabinet, validation: Validation, told: Mapping[str, Any], plan: Forecast, today: datetime.date
+) -> Due:
+    """The interval of the validation's rule after the last time that somebody saw that all is well."""
+    seen: list[tuple[datetime.date, str]] = [(told["date"], f"assessed on {told['date']}")]
+    visit = cabinet.visits.filter(on__lte=today).order_by("-on").first()
+    if visit is not None:
+        seen.append((visit.on, f"last visit on {visit.on}"))
+    change = cabinet.filter_changes.filter(on__lte=today).order_by("-on", "-pk").first()
+    if change is not None and change.leak_check.get("result") == "passed":
+        seen.append((change.on, f"new filter on {change.on}, leak check passed"))
+    last, why = max(seen)
+    if plan.readings == "inconsistent":
+        why = "the last readings do not fit what was assessed, so its life is not to be trusted"
+        return _item(
+            cabinet, "visit", today, today, "Find out why the readings do not fit, and read again", why
+        )
+    days, rule = told["interval_days"], f"every {told['interval_days']} days"
+    date = last + datetime.timedelta(days=days)
+    if change is not None and change.leak_check.get("result") == "not done" and change.on >= last:
+        return _item(cabinet, "visit", change.on, today, "Read the exhaust", f"filter changed on {change.on} with no leak check")  # fmt: skip
+    label = _label_end(plan.since, told["life_days"])
+    if plan.basis == "readings" and plan.by is not None and label is not None and plan.by < label:
+        rules, usual = told["rules"], SiteRules()
+        sooner = monitoring.next_visit(
+            date=last,
+            cautious_life_days=float(max((plan.by - last).days, 0)),
+            fraction=rules.get("visit_fraction_of_life", usual.visit_fraction_of_life),
+            longest_days=rules.get("visit_longest_days", usual.visit_longest_days),
+        )
+        if sooner.next_visit < date:
+            date, rule = sooner.next_visit, "sooner, because readings shortened the filter's life"
+    return _item(cabinet, "visit", date, today, "Visit and read", f"{why}; {rule}")
+
+
+def _label_end(since: datetime.date | None, life_days: float | None) -> datetime.date | None:
+    return None if since is None or life_days is None else since + datetime.timedelta(days=int(life_days))
+
+
+def _replacement(
+    cabinet: Cabinet, validation: Validation, told: Mapping[str, Any], plan: Forecast, today: datetime.date
+) -> Due | None:
+    what = "Replace the filters"
+    if plan.by is not None:
+        return _item(cabinet, "replacement", plan.by, today, what, " ".join(plan.words))
+    if validation.valid_until is not None and validation.valid_until < today:
+        since = filter_in(cabinet, today).since
+        ends = _label_end(since, told["life_days"])
+        why = f"in place since {since}; its validation is past its date"
+        return _item(cabinet, "replacement", ends, today, what, why) if ends else None
+    if plan.basis == "nothing":
+        return _item(cabinet, "replacement", today, today, "Look at the filters", " ".join(plan.words))
+    return None
+
+
+def _calibration(instrument: Instrument, today: datetime.date) -> Due:
+    held = calibration_on(instrument, today)
+    if held.last is None or held.due is None:
+        date, why = min(instrument.created_at.date(), today), "no calibration of it is recorded"
+    else:
+        date, why = held.due, f"last calibrated on {held.last.on} by {held.last.by}"
+    return Due(
+        "calibration", instrument.key, instrument.name, "", "", "", date, (date - today).days,
+        "Have the instrument calibrated", why,
+    )  # fmt: skip

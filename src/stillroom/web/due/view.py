@@ -1,0 +1,123 @@
+"""What is due, as a page, as files to take along, and as a calendar at a private address."""
+
+from __future__ import annotations
+
+import datetime
+
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from stillroom.services.due import Due, due
+from stillroom.services.due_address import give_address, has_address, member_at, take_back
+from stillroom.services.due_files import as_calendar, as_csv, as_xlsx
+from stillroom.web.due.context import DueContext, Line, Part
+from stillroom.web.due.links import link, links_at
+from stillroom.web.shared.address import base_url
+from stillroom.web.shared.doors import page, show
+
+__all__ = ["due_address", "due_feed", "due_file", "due_page"]
+
+_SHOWN = "90"
+"""Days ahead that are shown where nothing is chosen: common practice, no source."""
+_CHOICES = ("30", "90", "365", "all")
+_FEED_DAYS = 400
+"""Days ahead that the calendar holds."""
+_XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+@page("GET")
+def due_page(request):
+    return _shown(request)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def due_address(request):
+    """A POST gives the person a new calendar address, or takes it back: a reader's own affair too."""
+    if not request.membership:
+        raise PermissionDenied
+    if request.method != "POST":
+        return redirect("due")
+    organisation = request.membership.organisation
+    if "take_back" in request.POST:
+        take_back(organisation, request.user)
+        return redirect("due")
+    token = give_address(organisation, request.user)
+    return _shown(request, base_url(request) + reverse("due-feed", kwargs={"token": token}))
+
+
+@page("GET")
+def due_file(request, kind: str):
+    """``due.csv`` or ``due.xlsx``, with what the page shows."""
+    if kind not in ("csv", "xlsx"):
+        raise Http404
+    days = _within(request)[1]
+    now = timezone.now()
+    items = due(request.membership.organisation, today=timezone.localdate(), within_days=days)
+    links = links_at(base_url(request))
+    content = as_csv(items, link=links) if kind == "csv" else as_xlsx(items, link=links, made=now)
+    response = HttpResponse(content, content_type="text/csv; charset=utf-8" if kind == "csv" else _XLSX)
+    response["Content-Disposition"] = f'attachment; filename="due-{timezone.localdate()}.{kind}"'
+    return response
+
+
+@login_not_required
+@require_safe
+def due_feed(request, token: str):
+    """The calendar of whoever has this address; one that was taken back is as absent as one that never was."""
+    membership = member_at(token)
+    if membership is None:
+        raise Http404
+    today, organisation = timezone.localdate(), membership.organisation
+    content = as_calendar(
+        due(organisation, today=today, within_days=_FEED_DAYS),
+        stamp=timezone.now(),
+        today=today,
+        name=_("Due: %s") % organisation.name,
+        link=links_at(base_url(request)),
+    )
+    response = HttpResponse(content, content_type="text/calendar; charset=utf-8")
+    response["Content-Disposition"] = 'inline; filename="due.ics"'
+    return response
+
+
+def _within(request) -> tuple[str, int | None]:
+    asked = request.GET.get("within", _SHOWN)
+    within = asked if asked in _CHOICES else _SHOWN
+    return within, None if within == "all" else int(within)
+
+
+def _shown(request, address: str = ""):
+    within, days = _within(request)
+    organisation, today = request.membership.organisation, timezone.localdate()
+    every = due(organisation, today=today)
+    items = [item for item in every if days is None or item.days <= days]
+    words = {"30": _("30 days"), "90": _("90 days"), "365": _("a year"), "all": _("everything")}
+    context = DueContext(
+        parts=_parts(items, today),
+        choices=[(value, words[value], value == within) for value in _CHOICES],
+        within=within,
+        later=len(every) - len(items),
+        address=address,
+        has_address=bool(address) or has_address(organisation, request.user),
+    )
+    return show(request, "due/page.html", context)
+
+
+def _parts(items: list[Due], today: datetime.date) -> list[Part]:
+    titles = {
+        "validation": _("Not approved"), "expiry": _("Validation ends"), "recheck": _("Recheck"),
+        "replacement": _("Filters"), "visit": _("Visit"), "calibration": _("Calibration"),
+    }  # fmt: skip
+    lines = [Line(item, titles[item.kind], link(item), -item.days) for item in items]
+    parts = [
+        Part(_("Overdue"), [line for line in lines if line.item.overdue]),
+        Part(_("Today"), [line for line in lines if line.item.date == today]),
+        Part(_("Coming"), [line for line in lines if line.item.date > today]),
+    ]
+    return [part for part in parts if part.lines]
