@@ -58,3 +58,23 @@ def test_liquids_and_poisons_borrow_nothing(cas: str, why: str) -> None:
 def test_salt_sugar_and_chalk_do(cas: str) -> None:
     """Common practice, no source: table salt, sugar and chalk are nuisance dusts."""
     assert answer(bottle(2, cas, 0.5, state="solid")).verdict == "approved"
+
+
+@pytest.mark.parametrize("cas", ["60-00-4", "139-33-3", "6381-92-6"])
+def test_a_salt_whose_phase_is_not_known_is_taken_as_a_powder(cas: str) -> None:
+    """EDTA and its disodium salt are powders (any handbook); where the tables do not say so they are no liquid without a limit."""
+    result = answer(bottle(2, cas, 0.1, state="solid"))
+    assert result.verdict != "approved"
+    assert "none is needed" not in reasons(result, cas)
+
+
+def test_a_liquid_without_vapour_and_limit_needs_none() -> None:
+    """Triolein: an oil without vapour (common knowledge), and without a limit in OSHA's list; nothing of it reaches the air."""
+    result = answer(bottle(2, "122-32-7", 0.5e-3), place=room_without_limits())
+    assert "none is needed" in reasons(result, "122-32-7")
+
+
+def room_without_limits():  # noqa: ANN201
+    from assessment.invented import room
+
+    return room(limits={"lists": ["osha-z1"]})

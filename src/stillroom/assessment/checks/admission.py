@@ -119,9 +119,16 @@ def _is_quiet_solid(subject: Subject) -> bool:
     """Known to be a solid, to give no vapour, and to be none of what is toxic or gives gas off."""
     return (
         subject.involatile
-        and subject.properties.phase == "solid"
+        and not _is_liquid(subject)
         and subject.hazards.admission is Admission.ORDINARY
         and not (_NOT_LOW_TOXICITY | _MAY_GIVE_GAS) & set(subject.hazards.storage_classes)
+    )
+
+
+def _is_liquid(subject: Subject) -> bool:
+    """Known to be a liquid, by its melting point or because all that is stored of it is liquid. Unknown is taken as a solid: it may dust."""
+    return subject.properties.phase == "liquid" or all(
+        item.state in ("liquid", "solution") for item in subject.containers
     )
 
 
@@ -190,7 +197,7 @@ def limit(subject: Subject, case: Case) -> Finding:
         )
         return Finding("approved", " ".join((words, *told, *by_hand)), sources=(criterion.source,))
     toxic = (_NOT_LOW_TOXICITY | _MAY_GIVE_GAS) & set(subject.hazards.storage_classes)
-    if subject.involatile and subject.properties.phase != "solid" and not toxic:
+    if subject.involatile and _is_liquid(subject) and not toxic:
         return Finding(
             "approved", f"No limit in {names}; it gives no vapour at room temperature, so none is needed."
         )

@@ -199,5 +199,6 @@ def potential_at_spreading(
     full = q_bend + scale * (1.0 - tail)
     argument = np.clip((z - q_bend) / scale + tail, tail, 1.0)
     a = e * erfcinv(argument)
-    a = np.where(z < q_bend, bend * e + rt * np.log(q_bend / np.minimum(z, q_bend)), a)
+    log_z = np.log(np.maximum(z, np.finfo(float).tiny))
+    a = np.where(z < q_bend, bend * e + rt * (np.log(q0) - bend**2 - log_z), a)
     return np.asarray(np.where(z > full, -(z - full) * rt / q0, a))
