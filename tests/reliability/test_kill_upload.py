@@ -53,6 +53,7 @@ def test_killed_while_files_come_in(place):
             word, *pair = line.split()
             (taken if word == "taken" else sent).add(tuple(pair))
     there = {tuple(line.split()) for line in place.look(TOLD).splitlines()}
+    print(f"upload: {TIMES} kills; {len(sent)} sent, {len(taken)} acknowledged, {len(there)} there")
     assert len(taken) >= TIMES, "hardly anything came in between the kills"
     assert taken <= there, "what was acknowledged is there, as it was sent"
     assert there <= sent, "nothing is there that was not sent"
