@@ -66,7 +66,7 @@ def test_first_nothing_differs_then_a_tenth_of_the_limit_refuses_one_by_name(dat
 
     after = run(data, "recheck", "--date", "2026-11-10")
     assert after.returncode == 1, after.stderr
-    assert "Validation 1: Toluene" in after.stdout and "Validation 2" not in after.stdout
+    assert "Validation V1: Toluene" in after.stdout and "Validation V2" not in after.stdout
     assert "TODAY: not approved (it was: approved with conditions)" in after.stdout
     assert "toluene, limit: 0.5 ppm TWA (works) → 0.05 ppm TWA (works)" in after.stdout
 

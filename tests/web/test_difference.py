@@ -31,7 +31,7 @@ def test_a_copy_of_a_copy_is_compared_with_what_was_signed(ours, validator):
     first = change(ours, ours.done, air_changes_per_h=4.0)
     second = change(ours, first, air_changes_per_h=3.0)
     text = shown(validator, second)
-    assert "Compared with validation 1 of Cabinet 3" in text and "<strong>standing</strong>" in text
+    assert "Compared with validation V1 of Cabinet 3" in text and "<strong>standing</strong>" in text
     assert f"What changed from {ours.done.number} to {second.number}" in text
     asked = text[text.index("Air changes an hour") : text.index("What came out")]
     assert "<p>6</p>" in asked and "<p>3</p>" in asked, "not the four of the copy between"

@@ -40,7 +40,7 @@ def banner(cabinet):
 def test_looking_names_the_affected_and_computes_nothing(lowered, client, monkeypatch):
     monkeypatch.setattr(verb, "_computed", lambda validation: pytest.fail("computed while looking"))
     text = shown(client)
-    assert "North: validation 1" in text and "South: validation 2" in text and "Yard" not in text
+    assert "North: validation V1" in text and "South: validation V2" in text and "Yard" not in text
     assert "3 validations were looked at" in text and "Compute all 2 again" in text
     assert "Changed since: limits works, from “1, sha256" in text
     assert "Something has changed since it was signed" in banner(lowered[0].cabinet)

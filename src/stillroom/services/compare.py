@@ -294,10 +294,7 @@ def lines(difference: Mapping[str, Any]) -> list[str]:
     if verdict["before"] != verdict["after"]:
         found.append(f"verdict: {verdict['before']} → {verdict['after']}")
     if life["before"]["days"] != life["after"]["days"]:
-        sides = (
-            "none stated" if life[side]["days"] is None else _days(life[side]["days"])
-            for side in ("before", "after")
-        )
+        sides = (_stated(life[side]["days"], verdict[side]) for side in ("before", "after"))
         found.append(f"filter life: {' → '.join(sides)}")
     for row in difference["clocks"]:
         old, new = ((side or {}).get("days", {}).get("p05") for side in (row["before"], row["after"]))
@@ -336,6 +333,14 @@ def _lines_of(row: Mapping[str, Any]) -> list[str]:
     ):
         found.append(f"{row['name']}, largest container: {_amount(old)} → {_amount(new)}")
     return found
+
+
+def _stated(days: float | None, verdict: str) -> str:
+    """The label's life; beside a refusal it is that of what may stay."""
+    words = "none stated" if days is None else _days(days)
+    return (
+        words if days is None or verdict.startswith("approved") else f"{words} once what cannot stay is out"
+    )
 
 
 def _days(value: float | None) -> str:

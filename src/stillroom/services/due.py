@@ -104,7 +104,7 @@ def _unapproved(cabinet: Cabinet, today: datetime.date) -> Due:
     if last is not None:
         since, why = (
             last.withdrawal.at.date(),
-            f"validation {last.number} was withdrawn: {last.withdrawal.reason}",
+            f"validation V{last.number} was withdrawn: {last.withdrawal.reason}",
         )
     else:
         since = cabinet.commissioned or cabinet.created_at.date()
@@ -129,10 +129,12 @@ def _of_cabinet(cabinet: Cabinet, validation: Validation, today: datetime.date) 
             if past
             else "Validate again before it ends"
         )
-        found.append(_item(cabinet, "expiry", until, today, what, f"validation {number} holds until {until}"))
+        found.append(
+            _item(cabinet, "expiry", until, today, what, f"validation V{number} holds until {until}")
+        )
     changed = changed_since(validation.assessment.versions)
     if changed:
-        why = f"validation {validation.number} was made with {', '.join(row['what'] for row in changed)}, changed since"
+        why = f"validation V{validation.number} was made with {', '.join(row['what'] for row in changed)}, changed since"
         found.append(_item(cabinet, "recheck", today, today, "Recheck the validation", why))
     return found
 

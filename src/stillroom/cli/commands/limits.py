@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 from dataclasses import asdict
 from pathlib import Path
 
 import click
+
+from stillroom.cli.stored import data_option
 
 __all__ = ["command"]
 
@@ -81,11 +84,13 @@ def _show(which: str, keys: tuple[str, ...], ordering: str, as_json: bool) -> No
 @click.option(
     "--json", "as_json", is_flag=True, help="One JSON document on standard output and nothing else."
 )
-def _load(file: Path, confirmed: bool, as_json: bool) -> None:
+@data_option
+def _load(file: Path, confirmed: bool, as_json: bool, data: Path) -> None:
     """Load FILE, a list of your own, so that it can be chosen by its key; a newer edition takes the older one's place.
 
     It is kept in STILLROOM_LIMITS, else in the data directory. docs/reference/limits.md has the file's form.
     """
+    os.environ["STILLROOM_DATA"] = str(data.expanduser())
     from stillroom.errors import InputError, Problem
     from stillroom.services.load_limits import load_limits
     from stillroom.substances.limits import NeedsConfirmation

@@ -63,7 +63,7 @@ def _say(row: Mapping[str, Any]) -> None:
         return
     cabinet, validation = row["cabinet"], row["validation"]
     where = " · ".join(part for part in (cabinet["name"], cabinet["site"], row["organisation"]) if part)
-    click.echo(f"\nValidation {validation['number']}: {where}")
+    click.echo(f"\nValidation V{validation['number']}: {where}")
     if row["past"]:
         click.echo(f"  past its date: it held until {validation['valid_until']}, {row['days_past']} days ago")
     for change in row["changed"]:

@@ -87,7 +87,8 @@ def containers(difference: Mapping[str, Any]) -> list[Pair]:
     """Containers that came, went or changed."""
     pairs = []
     for row in difference["containers"]:
-        name = " ".join(part for part in (row["name"], row["concentration"]) if part)
+        strength = "" if row["concentration"] in row["name"] else f" {row['concentration']}"
+        name = row["name"] + strength
         sides = (row["before"], row["after"])
         sizes = [[(item["count"], item["amount"]) for item in side] for side in sides]
         closures = sizes[0] == sizes[1]
@@ -218,7 +219,7 @@ def state(validation: Validation, today: datetime.date) -> str:
     return {
         "standing": _("standing"),
         "withdrawn": _("withdrawn"),
-        "superseded": _("superseded by %d") % found.by.number if found.by else "",
+        "superseded": _("superseded by V%d") % found.by.number if found.by else "",
         "expired": _("past its date, %s") % found.since,
         "refused": _("no approval"),
     }[found.kind]

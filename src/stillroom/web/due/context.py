@@ -9,8 +9,6 @@ from stillroom.services.due import Due
 
 class Line(NamedTuple):
     item: Due
-    title: str
-    """the kind, in words"""
     link: str
     late: int
     """days since its date; below zero where that is to come"""

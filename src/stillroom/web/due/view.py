@@ -110,11 +110,7 @@ def _shown(request, address: str = ""):
 
 
 def _parts(items: list[Due], today: datetime.date) -> list[Part]:
-    titles = {
-        "validation": _("Not approved"), "expiry": _("Validation ends"), "recheck": _("Recheck"),
-        "replacement": _("Filters"), "visit": _("Visit"), "calibration": _("Calibration"),
-    }  # fmt: skip
-    lines = [Line(item, titles[item.kind], link(item), -item.days) for item in items]
+    lines = [Line(item, link(item), -item.days) for item in items]
     parts = [
         Part(_("Overdue"), [line for line in lines if line.item.overdue]),
         Part(_("Today"), [line for line in lines if line.item.date == today]),
