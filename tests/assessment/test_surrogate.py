@@ -74,7 +74,7 @@ def test_a_liquid_without_vapour_and_limit_needs_none() -> None:
     assert "none is needed" in reasons(result, "122-32-7")
 
 
-def room_without_limits():  # noqa: ANN201
+def room_without_limits():
     from assessment.invented import room
 
     return room(limits={"lists": ["osha-z1"]})

@@ -178,7 +178,9 @@ def test_unsigned_has_blank_lines_and_signed_has_the_name() -> None:
     assert "Not signed" not in signed
     assert "Invented Person" in signed
     assert "I have checked this record and approve the storage that it describes." in signed
-    assert re.search("4 ?November 2026, 15:20:00 UTC", signed)  # PDFium may drop a no-break space between glyphs
+    assert re.search(
+        "4 ?November 2026, 15:20:00 UTC", signed
+    )  # PDFium may drop a no-break space between glyphs
 
 
 @pytest.mark.parametrize("name", PAPERS)
