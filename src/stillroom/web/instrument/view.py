@@ -32,7 +32,7 @@ def _page(request, row: Instrument | None):
             )
         except InputError as error:
             form.add_problems(error, field="name")
-            row = row and Instrument.objects.get(pk=row.pk)
+            row = row and visible_or_404(Instrument, request.membership.organisation, key=row.key)
         else:
             return redirect("instrument", key=kept.key)
     context = InstrumentContext(

@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy
 
 from stillroom.records.models import Instrument
+from stillroom.records.tenancy import visible
 from stillroom.web.shared.fields import Form
 from stillroom.web.visit.form import UNITS, point_choices
 
@@ -15,7 +16,7 @@ __all__ = ["SensorForm"]
 class SensorForm(Form):
     instrument = forms.ModelChoiceField(
         label=gettext_lazy("Sensor"),
-        queryset=Instrument.objects.none(),
+        queryset=visible(Instrument, None),
         empty_label=None,
         error_messages={"required": gettext_lazy("Choose the sensor")},
     )

@@ -37,7 +37,7 @@ class VisitForm(Form):
     key = forms.RegexField(_KEY, widget=forms.HiddenInput)
     instrument = forms.ModelChoiceField(
         label=gettext_lazy("Instrument"),
-        queryset=Instrument.objects.none(),
+        queryset=visible(Instrument, None),
         empty_label=None,
         error_messages={"required": gettext_lazy("Choose an instrument")},
     )
