@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from stillroom.records.models import Instrument, make_key
+from stillroom.records.tenancy import visible
 from stillroom.services.visit import Entry
 from stillroom.web.shared.fields import Form, TextField, WordField
 from stillroom.web.shared.when import MomentField
