@@ -20,9 +20,9 @@ from stillroom.units import GAS_CONSTANT
 __all__ = ["contents", "lend_surrogate", "limit", "medium", "refusal", "saturated_over_criterion"]
 
 _NOT_LOW_TOXICITY = {"toxic", "highly toxic", "carcinogen", "sensitiser", "explosive"}
-STRICTEST_BAND_MG_M3 = 0.001
-"""What a solid without any limit is judged by [mg/m³]: a tenth of the upper end of the strictest band for particles, E, 0.01 mg/m³
-and less (NIOSH occupational exposure banding, publication 2019-132); the tenth is our margin: docs/decisions/0025-banding.md."""
+STRICTEST_BAND_MG_M3 = 0.01
+"""What a solid without any limit is judged by [mg/m³]: the line between bands D and E for particles (NIOSH occupational exposure
+banding, publication 2019-132: D above 0.01, E 0.01 and less); the condition keeps band E's substances out: docs/decisions/0025-banding.md."""
 _BAND = "banding"
 _MAY_GIVE_GAS = {"oxidiser", "hypochlorite", "sulphide", "cyanide"}
 """Involatile themselves, but a gas comes off them with time, carbon dioxide of the air or acid: no limit, no approval."""
@@ -174,11 +174,11 @@ def limit(subject: Subject, case: Case) -> Finding:
         if subject.surrogate is not None and criterion.list == _BAND:
             return Finding(
                 "approved with conditions",
-                f"None of the chosen lists ({names}) has a limit for it. As a solid that gives no vapour it is judged by a tenth of the "
+                f"None of the chosen lists ({names}) has a limit for it. As a solid that gives no vapour it is judged by the "
                 f"strictest band for particles without a limit, {criterion.value:g} mg/m³.",
                 condition=(
-                    f"{subject.substance.name}: its safety data sheet names no exposure limit (section 8), and no H300, H310, H330, "
-                    "H340, H350 or H360 (section 2); if it does, that limit is entered and it is assessed again."
+                    f"{subject.substance.name}: its safety data sheet names no exposure limit (section 8), and none of H300, H310, "
+                    "H330, H334, H340, H350, H360, H370 and H372 (section 2); if it does, that limit is entered and it is assessed again."
                 ),
                 sources=(criterion.source,),
             )
