@@ -241,10 +241,10 @@ class TestInABrowser(StaticLiveServerTestCase):
         keys.type("five invented words here 9")
         keys.press("Enter")
         page.wait_for_url("**/assessments/")
-        tab(6)  # skip link, name, three pages, new assessment
+        tab(10)  # skip link, name, seven pages, new assessment
         keys.press("Enter")
         page.wait_for_url("**/new/")
-        tab(7)  # skip link, name, three pages, back, title
+        tab(11)  # skip link, name, seven pages, back, title
         keys.type("By keyboard")
         keys.press("Enter")
         page.wait_for_url("**/inventory/")
