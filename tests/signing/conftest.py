@@ -35,11 +35,11 @@ def desk(two, password_hash):  # noqa: F811
     with trail.writing(other, stranger, reason="a cabinet comes"):
         foreign = models.Cabinet.objects.create(organisation=other, created_by=stranger, name="C1")
 
-    def case(verdict="approved with conditions", title="Case"):
+    def case(verdict="approved with conditions", title="Case", valid_until="2199-06-06"):
         row = store.new_draft(organisation, user, title=title, inputs=TABLES)
         file = store.keep_file(organisation, user, name="a.csv", content=b"name\n")
         store.update_draft(row, user, inventory=file)
-        store.conclude(row, user, record=sample_record() | {"verdict": verdict})
+        store.conclude(row, user, record=sample_record() | {"verdict": verdict, "valid_until": valid_until})
         return row
 
     return SimpleNamespace(

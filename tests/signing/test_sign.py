@@ -31,7 +31,7 @@ def test_a_signed_case_carries_name_meaning_and_time_everywhere(desk):
     block = record_of(validation)["signature"]
     assert block["name"] == validation.signer_name == desk.user.get_full_name()
     assert block["meaning"] == validation.meaning == APPROVED
-    assert block["time_utc"] == validation.signed_at.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+    assert block["time_utc"] == validation.signed_at.strftime("%Y-%m-%dT%H:%M:%SZ")
     assert block["validation"] == "V1"
     assert statement.faults(validation, keys.public_keys()) == []
     event = trail.events(desk.organisation).first()
@@ -245,3 +245,34 @@ def test_a_person_may_refuse_what_was_computed_as_an_approval_and_the_papers_say
     assert "draught" in record["verdict_words"][0]
     assert validation.valid_until is None
     assert standing_in(desk.cabinet, validation.signed_at.date()) is None
+
+
+def test_what_ran_out_is_signed_as_no_approval(desk):
+    """A signature does not make an assessment younger: its date is that of the assessment."""
+    case = desk.case(valid_until="2026-01-31")
+    with pytest.raises(CannotSign, match="ran out on 2026-01-31"):
+        signed(desk, case)
+    assert signed(desk, case, meaning=REFUSED, reason="too old").valid_until is None
+
+
+def test_without_a_name_to_print_nobody_signs(desk):
+    with trail.writing(None, desk.user, reason="no name"):
+        desk.user.full_name = " "
+        desk.user.save()
+    with pytest.raises(CannotSign, match="full name"):
+        signed(desk)
+
+
+def test_rights_lost_while_the_password_was_checked_count(desk):
+    case = desk.case()
+
+    def check(user, password):
+        with trail.writing(None, user, reason="leaves"):
+            other = models.User.objects.get(pk=user.pk)
+            other.is_active = False
+            other.save()
+        return True
+
+    with pytest.raises(CannotSign, match="deactivated"):
+        signed(desk, case, check=check)
+    assert not models.Validation.objects.exists()

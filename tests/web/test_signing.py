@@ -21,7 +21,7 @@ APPROVED, REFUSED, _ = models.Validation.Meaning.values
 def case(ours):
     """Assessed as an approval, not signed yet."""
     row = new_draft(ours.organisation, ours.people["validator"], title="A case", inputs=inputs())
-    conclude(row, ours.people["validator"], record=sample_record())
+    conclude(row, ours.people["validator"], record=sample_record() | {"valid_until": "2199-06-06"})
     return row
 
 

@@ -77,15 +77,11 @@ def sign(
     -----
     One transaction holds the validation and its event; the password is checked before it.
     """
-    membership = membership_of(user)
-    if (
-        membership is None
-        or membership.organisation_id != assessment.organisation_id
-        or not membership.may_write
-    ):
-        raise CannotSign("Only an owner or a validator of its organisation signs a case.")
-    if not user.is_active:
-        raise CannotSign("A person who was deactivated signs nothing.")
+    _may_sign(user, assessment)
+    if not user.full_name.strip():
+        raise CannotSign(
+            "Your account has no full name to print under a signature. Ask an owner to enter it."
+        )
     if cabinet.organisation_id != assessment.organisation_id:
         raise CannotSign("The cabinet belongs to another organisation.")
     if cabinet.retired is not None:
@@ -94,6 +90,7 @@ def sign(
         raise CannotSign("The password does not match. Nothing was signed.")
     try:
         with trail.writing(assessment.organisation, user, reason=f"signed: {meaning}") as write:
+            _may_sign(User.objects.get(pk=user.pk), assessment)
             validation = _prepared(assessment, user, cabinet, meaning, reason.strip())
             validation.save(force_insert=True)
             write.call(validation, "validation.signed")
@@ -107,6 +104,15 @@ def sign(
 def record_of(validation: Validation) -> Any:
     """The record as it was signed, with the signature block inside."""
     return json.loads(validation.record_text)
+
+
+def _may_sign(user: User, assessment: Assessment) -> None:
+    membership = membership_of(user)
+    own = membership is not None and membership.organisation_id == assessment.organisation_id
+    if membership is None or not own or not membership.may_write:
+        raise CannotSign("Only an owner or a validator of its organisation signs a case.")
+    if not user.is_active:
+        raise CannotSign("A person who was deactivated signs nothing.")
 
 
 def _own_password(user: User, password: str) -> bool:
@@ -133,20 +139,22 @@ def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str
         if not reason:
             raise CannotSign("It was computed as an approval: say why it is refused.")
         record = _refused(record, user.get_full_name(), reason)
+    at = timezone.now().replace(microsecond=0)
+    ends = datetime.date.fromisoformat(str(row.record["valid_until"])) if approves else None
+    if ends is not None and ends < at.date():
+        raise CannotSign(f"What was assessed ran out on {ends}. Change a copy of it, and sign that.")
     head = trail.head(assessment.organisation)
     number = (visible(Validation, assessment.organisation).aggregate(last=Max("number"))["last"] or 0) + 1
     version = (cabinet.validations.aggregate(last=Max("version"))["last"] or 0) + 1
-    at = timezone.now()
     block = {
         "name": user.get_full_name(),
         "meaning": meaning,
-        "time_utc": at.astimezone(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ"),
+        "time_utc": at.astimezone(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
         "validation": f"V{number}",
         "cabinet": str(cabinet),
         "trail_event": str(head.seq),
         "trail_head": head.hash[:32],
     }
-    ends = str(row.record.get("valid_until") or "")
     validation = Validation(
         organisation=assessment.organisation,
         created_by=user,
@@ -162,7 +170,7 @@ def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str
         supersedes=_superseded(cabinet) if approves else None,
         event_seq=head.seq,
         head=block["trail_head"],
-        valid_until=datetime.date.fromisoformat(ends) if approves and ends else None,
+        valid_until=ends,
     )
     statement.seal(validation, keys.own_key())
     return validation
