@@ -27,7 +27,7 @@ def asked(ours, monkeypatch):
 
 
 def label(client, side, **where):
-    return client.get(reverse("paper", kwargs={"key": side.done.key, "name": "label.pdf"}), **where)
+    return client.get(reverse("paper", kwargs={"key": side.copy.key, "name": "label.pdf"}), **where)
 
 
 def test_the_host_that_was_asked(asked, ours, validator, settings):

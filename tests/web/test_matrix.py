@@ -106,7 +106,7 @@ def address(name, side):
         return reverse(name, args=[side.validation.key, "label.pdf"])
     if name in UPKEEP:
         return reverse(name, args=[UPKEEP[name](side)])
-    case = side.draft if name not in FINISHED else side.copy if name == "difference" else side.done
+    case = side.draft if name not in FINISHED else side.copy if name in ("difference", "paper") else side.done
     if name == "door":
         return reverse(name, kwargs={"number": case.record["number"]})
     arguments = {"key": case.key} | ({"name": "label.pdf"} if name == "paper" else {})

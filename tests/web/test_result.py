@@ -90,9 +90,9 @@ def test_a_conflict_with_what_cannot_stay_is_no_step_of_its_own(ours, validator)
 
 def test_papers_are_downloads_with_a_plain_name(ours, validator):
     for name in ("record.pdf", "label.pdf", "label-a6.pdf", "shelves.pdf", "record.json"):
-        response = validator.get(reverse("paper", kwargs={"key": ours.done.key, "name": name}))
+        response = validator.get(reverse("paper", kwargs={"key": ours.copy.key, "name": name}))
         assert response.status_code == 200
-        number = ours.done.record["number"]
+        number = ours.copy.record["number"]
         assert response["Content-Disposition"] == f'attachment; filename="{number}-{name}"'
         assert response["Content-Type"].startswith("application/")
         assert "sandbox" in response["Content-Security-Policy"]

@@ -1,12 +1,13 @@
-"""What ties a paper to the trail."""
+"""What ties a paper to who signed it, and to the trail."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
+from stillroom.documents.figures import day
 from stillroom.documents.words import Words
 
-__all__ = ["anchor"]
+__all__ = ["anchor", "moment", "signed_by"]
 
 
 def anchor(signature: Mapping[str, str] | None, words: Words) -> str:
@@ -18,3 +19,15 @@ def anchor(signature: Mapping[str, str] | None, words: Words) -> str:
         event=signature["trail_event"],
         head=signature["trail_head"],
     )
+
+
+def moment(time_utc: str, words: Words) -> str:
+    """The time of signing to the second, its month in words."""
+    return f"{day(time_utc[:10], words)}, {time_utc[11:19]} UTC" if len(time_utc) >= 19 else time_utc
+
+
+def signed_by(signature: Mapping[str, str] | None, words: Words) -> str:
+    """Name, meaning and time in one line; empty where nobody signed."""
+    if not signature:
+        return ""
+    return f"{signature['name']}, {signature['meaning']}, {moment(signature['time_utc'], words)}"

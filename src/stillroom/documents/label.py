@@ -6,7 +6,7 @@ import re
 from typing import Any, Literal
 
 from stillroom.assessment.record import Record
-from stillroom.documents.anchor import anchor
+from stillroom.documents.anchor import anchor, signed_by
 from stillroom.documents.figures import day, days
 from stillroom.documents.press import press
 from stillroom.documents.text import printable, shorten, together
@@ -114,13 +114,14 @@ def label_pdf(
 def _view(record: Record, words: Words, size: str) -> dict[str, Any]:
     approved = record["verdict"] in APPROVED
     names = [item["name"] for item in record["substances"]]
+    standing_at = (record["signature"] or {}).get("cabinet", "")
     return {
         "date": [int(part) for part in record["date"].split("-")],
         "number": anchor(record["signature"], words) or record["number"],
-        "title": shorten(record["title"], 58 if size == "A5" else 42),
+        "title": shorten(standing_at or record["title"], 58 if size == "A5" else 42),
         "invented": record["invented"],
         "approved": approved,
-        "signed": record["signature"] is not None,
+        "signed": signed_by(record["signature"], words),
         "must": _must(record, words) if approved else [_refusal(record, words), words["keep out"]],
         "inside": _inside(record) if approved else [],
         "conditions": together(record["conditions"], names) if approved else [],

@@ -7,7 +7,7 @@ from typing import Any
 
 from stillroom.assessment.record import Record
 from stillroom.documents import notes, tables
-from stillroom.documents.anchor import anchor
+from stillroom.documents.anchor import anchor, moment
 from stillroom.documents.charts import exhaust_svg
 from stillroom.documents.charts.svg import described
 from stillroom.documents.figures import day, days, interval
@@ -150,10 +150,9 @@ def _clock_days(triple: Any, words: Words) -> list[str]:
 def _signature(signature: Mapping[str, str] | None, words: Words) -> dict[str, str] | None:
     if signature is None:
         return None
-    moment = signature.get("time_utc", "")
     return {
         "name": signature.get("name", ""),
         "meaning": signature.get("meaning", ""),
-        "date": f"{day(moment[:10], words)}, {moment[11:19]} UTC" if len(moment) >= 19 else moment,
+        "date": moment(signature.get("time_utc", ""), words),
         "anchor": anchor(signature, words),
     }

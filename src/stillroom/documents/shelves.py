@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from stillroom.assessment.record import ContainerRecord, PlacedRecord, Record, ShelfRecord
-from stillroom.documents.anchor import anchor
+from stillroom.documents.anchor import anchor, signed_by
 from stillroom.documents.charts import front_svg, legend_svg, shelf_svg
 from stillroom.documents.charts.shelves import KINDS
 from stillroom.documents.charts.svg import described
@@ -65,7 +65,7 @@ def _view(record: Record, words: Words) -> dict[str, Any]:
         "title": record["title"],
         "invented": record["invented"],
         "forbidden": {"not approved": words["plan refused"], "cannot tell": words["plan unsure"]}.get(record["verdict"], ""),
-        "unsigned": record["signature"] is None,
+        "signed": signed_by(record["signature"], words),
         "unsolved": [
             [" + ".join(_with_row(name, item["containers"], rows, at) for at, name in enumerate(item["names"])),
              f"{item['consequence'].rstrip('.')}. {item['mend']}"]

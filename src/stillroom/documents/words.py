@@ -127,6 +127,7 @@ ENGLISH: Words = {
     "signature meaning": "Meaning",
     "signature date": "Date",
     "signature hand": "Signature",
+    "signed by": "Signed by",
     "anchor": "{validation}, trail {event}, {head}",
     "anchor label": "Validation and trail",
     "unsigned note": "Not signed. This record approves nothing until a competent person has signed it.",

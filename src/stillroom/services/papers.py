@@ -10,7 +10,11 @@ __all__ = ["as_json", "papers"]
 
 
 def as_json(record: Record) -> bytes:
-    """``record.json``: UTF-8, keys in the schema's order, a line break at the end."""
+    """``record.json``: UTF-8, keys in the schema's order, a line break at the end; signed, the very text that was signed."""
+    if record["signature"]:
+        from stillroom.records.canonical import canonical
+
+        return canonical(record).encode()
     return (json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
 
 

@@ -1,13 +1,15 @@
-"""The papers of a result, to download."""
+"""The papers of a result, to download; those of a signed one are made from what was signed."""
 
 import re
 
 from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
 
 from stillroom.errors import StillroomError
+from stillroom.records.models import Validation
 from stillroom.web.shared import core, errors
 from stillroom.web.shared.address import base_url
-from stillroom.web.shared.doors import assessment_or_404, page
+from stillroom.web.shared.doors import assessment_or_404, mine, page
 
 KINDS = {
     "record.pdf": "application/pdf",
@@ -23,6 +25,9 @@ def paper(request, key: str, name: str):
     assessment = assessment_or_404(request, key)
     if name not in KINDS or assessment.record is None:
         raise Http404
+    signed = mine(request, Validation).filter(assessment=assessment).only("key").first()
+    if signed:
+        return redirect("signed-paper", key=signed.key, name=name)
     try:
         files = core.papers(assessment.record, base_url(request))
     except StillroomError as error:  # an address too long for the code on a label
