@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -91,6 +91,21 @@ class Vapours:
     def inlet(self, penetration: Array) -> Array:
         """Stored and background together at the inlet [mol/m³], for a penetration [-]."""
         return np.asarray(self.stored_inlet(penetration) + self.background)
+
+    def held_to(self, cas: str, most: float) -> Vapours:
+        """The same draws, the closed bottles of one substance held to a loss; as `release` draws them with `weighed`.
+
+        Parameters
+        ----------
+        cas : str
+        most : float
+            What all of them together lose [mol/s].
+        """
+        place = self.cas.index(cas)
+        closed, emission = self.closed.copy(), self.emission.copy()
+        closed[place] = np.minimum(closed[place], most)
+        emission[place] += closed[place] - self.closed[place]
+        return replace(self, closed=closed, emission=emission)
 
 
 def release(case: Case, rng: np.random.Generator) -> Vapours:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,15 +72,35 @@ class _Ledger:
         return frozenset(out)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class _Physics:
     """One pass over the containers that may stay."""
 
+    case: Case
     vapours: Vapours
     normal: Normal
     inlet: Array
     spills: dict[str, SpillResult]
-    room_load: tuple[RoomLoad, ...]
+
+    @cached_property
+    def room_load(self) -> tuple[RoomLoad, ...]:
+        return room_load.load_of_room(self.case, self.vapours, self.inlet)
+
+    @cached_property
+    def clocks(self) -> tuple[Clock, ...]:
+        """The four clocks."""
+        size = self.case.draws
+        return (
+            normal.limit_clock(self.case, self.normal),
+            reserve.reserve_clock(self.calling, size),
+            saturation.saturation_clock(self.case, self.normal, self.vapours, self.inlet, self.room_load),
+            age_clock(self.case.cabinet, size),
+        )
+
+    @cached_property
+    def life(self) -> Array:
+        """The earliest of them in each draw, (size,) [days]."""
+        return np.min([clock.days for clock in self.clocks], axis=0)
 
     @property
     def calling(self) -> list[SpillResult]:
@@ -139,9 +160,8 @@ def assess(
     ledger.whole.append(fire.fan_stopped(staying, physics.vapours))
     loaded = room_load.polluted(physics.room_load, physics.calling, staying)
     ledger.whole.extend([loaded] if loaded else [])
-    clocks, life = _clocks(staying, physics)
-    _life_finding(ledger, life, clocks, staying)
-    return _answer(case, staying, ledger, physics, clocks, life, conflicts, plan, spills, largest)
+    _life_finding(ledger, physics.life, physics.clocks, staying)
+    return _answer(case, staying, ledger, physics, conflicts, plan, spills, largest)
 
 
 def _refuses(findings: list[Finding]) -> bool:
@@ -227,7 +247,7 @@ def _physics(case: Case) -> _Physics:
         spill = reserve.spill_of(subject, case, vapours, inlet, ages)
         if spill is not None:
             found[subject.cas] = spill
-    return _Physics(vapours, result, inlet, found, room_load.load_of_room(case, vapours, inlet))
+    return _Physics(case, vapours, result, inlet, found)
 
 
 def _judge(case: Case, physics: _Physics, ledger: _Ledger) -> None:
@@ -320,22 +340,10 @@ def _largest(subject: Subject, case: Case, physics: _Physics) -> tuple[float | N
     return value, words
 
 
-def _clocks(case: Case, physics: _Physics) -> tuple[tuple[Clock, ...], Array]:
-    """The four clocks, and the earliest of them in each draw, (size,) [days]."""
-    size = case.draws
-    clocks = (
-        normal.limit_clock(case, physics.normal),
-        reserve.reserve_clock(physics.calling, size),
-        saturation.saturation_clock(case, physics.normal, physics.vapours, physics.inlet, physics.room_load),
-        age_clock(case.cabinet, size),
-    )
-    return clocks, np.min([clock.days for clock in clocks], axis=0)
-
-
 def _shortens_too_much(case: Case, physics: _Physics) -> tuple[str, Finding] | None:
     """The stored substance for whose sake the filter would not last `SHORTEST_LIFE_DAYS`, if there is one."""
-    clocks, life = _clocks(case, physics)
-    days = quantile(life, CAUTIOUS)
+    clocks = physics.clocks
+    days = quantile(physics.life, CAUTIOUS)
     if days >= SHORTEST_LIFE_DAYS:
         return None
     first = min(clocks, key=lambda clock: quantile(clock.days, CAUTIOUS))
@@ -359,22 +367,28 @@ def _tight_enough(cas: str, case: Case, physics: _Physics) -> Case | None:
     if cas in case.weighed:
         return None
 
-    def life(tried: Case) -> Array:
-        vapours = release(tried, np.random.default_rng(tried.seed))
-        result, inlet = normal.normal_storage(tried, vapours, grid_days(tried.cabinet.max_age_days))
-        return np.minimum(
-            normal.limit_clock(tried, result).days,
-            saturation.saturation_clock(tried, result, vapours, inlet, ()).days,
-        )
+    ages = grid_days(case.cabinet.max_age_days)
+
+    def lasts(tried: Case, days: float) -> bool:
+        after = int(np.searchsorted(ages, days))
+        around = np.unique(
+            [0.0, ages[after - 1], ages[after], ages[-1]]
+        )  # crossing there as on the whole grid
+        vapours = physics.vapours.held_to(cas, tried.weighed[cas])
+        result, inlet = normal.normal_storage(tried, vapours, around)
+        life = normal.limit_clock(tried, result).days
+        if quantile(life, CAUTIOUS) < days:
+            return False
+        saturated = saturation.saturation_clock(tried, result, vapours, inlet, ()).days
+        return quantile(np.minimum(life, saturated), CAUTIOUS) >= days
 
     wanted = min(case.room.rules.required_interval_days, case.cabinet.max_age_days)
-    return tight_enough(cas, case, physics.vapours, life, targets=(wanted, SHORTEST_LIFE_DAYS))
+    return tight_enough(cas, case, physics.vapours, lasts, targets=(wanted, SHORTEST_LIFE_DAYS))
 
 
 def _held_to_a_loss(cas: str, tight: Case, physics: _Physics) -> tuple[str, Finding]:
-    _, life = _clocks(tight, physics)
     subject = next(item for item in tight.subjects if item.cas == cas)
-    return cas, weighed_condition(subject, tight, days=quantile(life, CAUTIOUS))
+    return cas, weighed_condition(subject, tight, days=quantile(physics.life, CAUTIOUS))
 
 
 def _life_finding(ledger: _Ledger, life: Array, clocks: tuple[Clock, ...], case: Case) -> None:
@@ -404,14 +418,13 @@ def _answer(
     staying: Case,
     ledger: _Ledger,
     physics: _Physics,
-    clocks: tuple[Clock, ...],
-    life: Array,
     conflicts: tuple[Conflict, ...],
     plan: Plan,
     spills: dict[str, SpillResult],
     largest: dict[str, tuple[float | None, str]],
 ) -> Assessment:
     """Everything gathered into one answer."""
+    clocks, life = physics.clocks, physics.life
     subjects = tuple(
         _subject_result(subject, case, ledger, physics, clocks, spills, largest) for subject in case.subjects
     )

@@ -53,6 +53,24 @@ class VapourArrays:
     activity: Array
     """activity coefficient, very dilute, among what room air puts on carbon [-]"""
 
+    def rows(self, rows: NDArray[np.int64]) -> VapourArrays:
+        """Those of some vapours.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Their places [-].
+        """
+        return VapourArrays(
+            molar_mass=self.molar_mass[rows],
+            saturation_pressure=self.saturation_pressure[rows],
+            molar_volume=self.molar_volume[rows],
+            affinity=self.affinity[rows],
+            diffusivity=self.diffusivity[rows],
+            physisorbed=self.physisorbed[rows],
+            activity=self.activity[rows],
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Uptake:
@@ -94,6 +112,22 @@ class Uptake:
         return replace(
             self, capacity=self.capacity[row], units=self.units[row], fresh_units=self.fresh_units[row]
         )
+
+    def picked(self, which: NDArray[np.int64], shape: tuple[int, ...]) -> Uptake:
+        """That of single vapours in single draws, as one row.
+
+        Parameters
+        ----------
+        which : ndarray of int
+            Places in the flattened array [-].
+        shape : tuple of int
+            (n_v, size).
+        """
+        capacity, units, fresh, filled = (
+            np.broadcast_to(np.asarray(values, float), shape).ravel()[which]
+            for values in (self.capacity, self.units, self.fresh_units, self.filled)
+        )
+        return Uptake(capacity, units, fresh, filled)
 
     def shortened(self, share: Array) -> Uptake:
         """The layer of which only a share is left: capacity and units shrink alike.
@@ -138,6 +172,25 @@ class Layer:
     """of the film's rate that an impregnation reaches"""
     company_factor: Array
     """activity coefficient of each vapour among what the normal load has put there [-]"""
+
+    def rows(self, rows: NDArray[np.int64]) -> Layer:
+        """The layer as some of the vapours see it.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Their places [-].
+        """
+        return replace(
+            self,
+            pore_volume=self.pore_volume[rows],
+            energy=self.energy[rows],
+            stoichiometric=self.stoichiometric[rows],
+            family=self.family[rows],
+            rate_factor=self.rate_factor[rows],
+            reaction_share=self.reaction_share[rows],
+            company_factor=self.company_factor[rows],
+        )
 
     def rates(self, vapours: VapourArrays, air: Air, loading: Array) -> tuple[Array, Array]:
         """Rate coefficients [1/s] of grains that are filling, and of fresh ones.
@@ -380,7 +433,7 @@ class Loaded:
         spilled : ndarray
             (size,), what the spill brings [mol/m³].
         fresh : Uptake
-            Of the fresh layer at that.
+            Of this vapour by the fresh layer, at that.
 
         Notes
         -----
@@ -389,9 +442,9 @@ class Loaded:
         unavailable.
         """
         layer = self.layer
-        own = self.held[:, row] / fresh.capacity[row]
+        own = self.held[:, row] / fresh.capacity
         if layer.family[row] >= 0:
-            own = self.held[:, layer.family == layer.family[row]].sum(axis=1) / fresh.capacity[row]
+            own = self.held[:, layer.family == layer.family[row]].sum(axis=1) / fresh.capacity
         if not vapours.physisorbed[row, 0]:
             return np.asarray(np.clip(1.0 - own, 0.0, 1.0))
         rows = np.array([row, *(other for other in self.company if other != row)])
@@ -403,7 +456,7 @@ class Loaded:
             limit=(layer.pore_volume / vapours.molar_volume)[rows],
             temperature=air.temperature,
         )
-        beside = loading[0] / layer.company_factor[row] * layer.mass * 1e3 / fresh.capacity[row]
+        beside = loading[0] / layer.company_factor[row] * layer.mass * 1e3 / fresh.capacity
         return np.asarray(np.clip(1.0 - self.reached * (1.0 - np.minimum(beside, 1.0)) - own, 0.0, 1.0))
 
 

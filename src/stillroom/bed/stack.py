@@ -20,7 +20,8 @@ __all__ = ["Stack"]
 Array = NDArray[np.float64]
 
 _MOST_BYPASS = 0.999  # some air must go through the beds, or nothing can be said of them
-_HALVINGS = 60  # of the bracket in `time_to` of several layers: to the last bit of a double
+_STEPS = 60  # in `time_to` of several layers: if all of them halve, they come to the last bit of a double
+_NEAR = 1e-11  # logit of the outlet within which it counts as reached [-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,7 @@ class Stack:
     """cas -> why the filter cannot be credited with holding it; its exhaust is its inlet"""
     notes: tuple[str, ...]
     _last: dict[str, _Load] = field(default_factory=dict, repr=False, compare=False)
+    _times: dict[str, tuple[ArrayLike, Array]] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def draw(
@@ -113,11 +115,7 @@ class Stack:
 
     def _fraction(self, fed: Array, uptakes: Sequence[Uptake]) -> Array:
         """Exhaust over inlet when `fed` [mol] has gone to the first layer."""
-        fraction = np.ones_like(fed)
-        for uptake in uptakes:
-            outlet, fed = uptake.let_through(fed)
-            fraction = fraction * outlet
-        return np.asarray((1.0 - self.bypass) * fraction + self.bypass)
+        return np.asarray((1.0 - self.bypass) * _beds_fraction(fed, uptakes) + self.bypass)
 
     def held(self, times: ArrayLike, inlet: ArrayLike) -> Array:
         """Amount of each vapour on all layers together, shape (n_t, n_v, size) [mol].
@@ -154,6 +152,16 @@ class Stack:
         inlet : array_like, shape (n_v, size)
             Constant from the first second [mol/m³].
         """
+        key = f"time to {fraction}" if np.ndim(fraction) == 0 else ""
+        known = self._times.get(key)
+        if known is not None and known[0] is inlet:  # two clocks ask for the same
+            return known[1]
+        times = self._time_to(fraction, inlet)
+        if key:
+            self._times[key] = inlet, times
+        return times
+
+    def _time_to(self, fraction: ArrayLike, inlet: ArrayLike) -> Array:
         c = self._inlet(inlet)
         wanted = np.broadcast_to(np.asarray(fraction, float), c.shape)
         x = (wanted - self.bypass) / (1.0 - self.bypass)
@@ -165,7 +173,7 @@ class Stack:
         return np.where(rate > 0.0, fed / np.where(rate > 0.0, rate, 1.0), np.inf)
 
     def _fed_to(self, x: Array, uptakes: Sequence[Uptake]) -> Array:
-        """Amount fed when the beds' outlet over inlet reaches x, by halving."""
+        """Amount fed when the beds' outlet over inlet reaches x [mol]."""
         target = np.clip(x, 0.0, 1.0 - 1e-15)
         each = target ** (1.0 / len(uptakes))
         high = sum(
@@ -175,16 +183,8 @@ class Stack:
             ),
             start=np.zeros_like(x),
         )
-        low = np.zeros_like(high)
-        for _ in range(_HALVINGS):
-            middle = 0.5 * (low + high)
-            above = self._beds_fraction(middle, uptakes) >= target
-            low, high = np.where(above, low, middle), np.where(above, middle, high)
-        reached_at_once = self._beds_fraction(np.zeros_like(high), uptakes) >= target
-        return np.where(x >= 1.0, np.inf, np.where(reached_at_once, 0.0, high))
-
-    def _beds_fraction(self, fed: Array, uptakes: Sequence[Uptake]) -> Array:
-        return np.asarray((self._fraction(fed, uptakes) - self.bypass) / (1.0 - self.bypass))
+        fed = _root(target, high, uptakes)
+        return np.where(x >= 1.0, np.inf, fed)
 
     def spill_exhaust(
         self, ages: ArrayLike, inlet: ArrayLike, spill_inlet: ArrayLike, duration: ArrayLike
@@ -218,13 +218,16 @@ class Stack:
         load = self._load(ages, inlet)
         shape = (np.size(ages), *spilled.shape)
         peak, mean = np.zeros(shape), np.zeros(shape)
-        fresh = [layer.spill_uptake(self.arrays, self.air, spilled) for layer in self.layers]
-        for row in np.flatnonzero((spilled > 0.0).any(axis=1)):
+        rows = np.flatnonzero((spilled > 0.0).any(axis=1))
+        own = self.arrays.rows(rows)
+        fresh = [layer.rows(rows).spill_uptake(own, self.air, spilled[rows]) for layer in self.layers]
+        for place, row in enumerate(rows):
             dose = np.broadcast_to(self.air.flow * spilled[row] * lasting[row], (shape[0], shape[2]))
             fed, fraction = dose, np.ones_like(dose)
             for layer, new in zip(load.layers, fresh, strict=True):
-                share = layer.free_share(self.arrays, self.air, int(row), spilled[row], new)
-                left = new.only(int(row)).shortened(share)
+                alone = new.only(place)
+                share = layer.free_share(self.arrays, self.air, int(row), spilled[row], alone)
+                left = alone.shortened(share)
                 outlet, fed = left.let_through(fed)
                 fraction = fraction * outlet
             through = np.where(dose > 0.0, fed / np.where(dose > 0.0, dose, 1.0), fraction)
@@ -262,3 +265,59 @@ class _Load:
     asked: ArrayLike
     ages: Array
     layers: list[Loaded]
+
+
+def _beds_fraction(fed: Array, uptakes: Sequence[Uptake]) -> Array:
+    """Outlet over inlet of the beds alone when `fed` [mol] has gone to the first layer."""
+    fraction = np.ones_like(fed)
+    for uptake in uptakes:
+        outlet, fed = uptake.let_through(fed)
+        fraction = fraction * outlet
+    return fraction
+
+
+def _logit(x: Array) -> Array:
+    return np.log(np.maximum(x, 1e-300)) - np.log(np.maximum(1.0 - x, 1e-16))
+
+
+def _root(target: Array, high: Array, uptakes: Sequence[Uptake]) -> Array:
+    """Amount fed at which the outlet reaches `target`, between 0 and `high`, both (n_v, size); 0 where at once.
+
+    The logit of a front's outlet is nearly straight: the false position, with the weight of an end that stays halved
+    (Illinois), and a halving each fourth step. What is found drops out.
+    """
+    found = high.ravel().copy()
+    wanted = _logit(target).ravel()
+
+    def miss(fed: Array, which: NDArray[np.int64]) -> Array:
+        return (
+            _logit(_beds_fraction(fed, [uptake.picked(which, target.shape) for uptake in uptakes]))
+            - wanted[which]
+        )
+
+    which = np.arange(found.size)
+    low, top = np.zeros_like(found), found.copy()
+    below, above = miss(low, which), miss(top, which)
+    found[below >= 0.0] = 0.0
+    active = (below < 0.0) & (above > 0.0)
+    side = np.zeros(found.size)
+    for step in range(_STEPS):
+        which, low, top, below, above, side = (
+            values[active] for values in (which, low, top, below, above, side)
+        )
+        if not which.size:
+            break
+        straight = low - below * (top - low) / (above - below)
+        middle = 0.5 * (low + top) if step % 4 == 3 else straight
+        f = miss(middle, which)
+        found[which] = middle
+        right = f >= 0.0
+        below = np.where(right & (side > 0), 0.5 * below, np.where(right, below, f))
+        above = np.where(~right & (side < 0), 0.5 * above, np.where(right, f, above))
+        low, top, side = (
+            np.where(right, low, middle),
+            np.where(right, middle, top),
+            np.where(right, 1.0, -1.0),
+        )
+        active = (np.abs(f) > _NEAR) & (top - low > 1e-14 * top)
+    return found.reshape(target.shape)

@@ -7,17 +7,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, Subject
-from stillroom.assessment.numbers import CAUTIOUS, quantile
 from stillroom.assessment.result import Finding
 from stillroom.assessment.vapours import Vapours
 from stillroom.sources import Sourced
 
 __all__ = ["SMALLEST_LOSS_G", "tight_enough", "weighed_condition"]
-
-Array = NDArray[np.float64]
 
 SMALLEST_LOSS_G = 0.2
 """Loss in a week below which a bottle's weighing cannot be trusted [g]: twice the last digit of a balance that carries
@@ -31,7 +27,7 @@ def tight_enough(
     cas: str,
     case: Case,
     vapours: Vapours,
-    life: Callable[[Case], Array],
+    lasts: Callable[[Case, float], bool],
     *,
     targets: tuple[float, ...],
 ) -> Case | None:
@@ -44,8 +40,8 @@ def tight_enough(
     case : Case
     vapours : Vapours
         As drawn without that loss.
-    life : callable
-        Case to the filter's life over the draws [days].
+    lasts : callable
+        Of a case and a number of days: whether the filter lasts them at the cautious end.
     targets : tuple of float
         Cautious lives to reach, the wanted one first [days].
 
@@ -59,14 +55,17 @@ def tight_enough(
     if place is None or subject is None or not isinstance(subject.properties.molar_mass, Sourced):
         return None
     mass = subject.properties.molar_mass.value
+    weeks = [
+        _round_down(float(np.quantile(vapours.closed[place], share)) * mass * _WEEK) for share in _SHARES
+    ]
+    tried = [
+        replace(case, weighed={**case.weighed, cas: week / mass / _WEEK})
+        for week in weeks
+        if week >= SMALLEST_LOSS_G
+    ]
     for target in targets:
-        for share in _SHARES:
-            week = _round_down(float(np.quantile(vapours.closed[place], share)) * mass * _WEEK)
-            if week < SMALLEST_LOSS_G:
-                break
-            tried = replace(case, weighed={**case.weighed, cas: week / mass / _WEEK})
-            if quantile(life(tried), CAUTIOUS) >= target:
-                return tried
+        if tried and lasts(tried[-1], target):  # where the tightest does not, no looser one does
+            return next((one for one in tried[:-1] if lasts(one, target)), tried[-1])
     return None
 
 
