@@ -13,7 +13,7 @@ from stillroom.documents.text import printable, shorten, together
 from stillroom.documents.words import Words, words_of
 from stillroom.errors import StillroomError
 
-__all__ = ["MODULE_MM", "QUIET_MODULES", "label_pdf", "label_url"]
+__all__ = ["MODULE_MM", "QUIET_MODULES", "label_pdf", "label_url", "why"]
 
 MODULE_MM = {"A5": 1.0, "A6": 1.0}
 """side of one module of the QR code [mm]; 1.0 is the least that is read at arm's length"""
@@ -125,7 +125,7 @@ def _view(record: Record, words: Words, size: str) -> dict[str, Any]:
         "must": _must(record, words) if approved else [_refusal(record, words), words["keep out"]],
         "inside": _inside(record) if approved else [],
         "conditions": together(record["conditions"], names) if approved else [],
-        "why": [] if approved else _why(record),
+        "why": [] if approved else why(record),
         "facts": _facts(record, words) if approved else [],
     }
 
@@ -151,7 +151,7 @@ def _inside(record: Record) -> list[list[str]]:
     return sorted(rows, key=lambda row: row[0].casefold())
 
 
-def _why(record: Record) -> list[str]:
+def why(record: Record) -> list[str]:
     """The decision's sentences, then the first sentence about each substance that is refused."""
     refused = [
         f"{item['name']}: {SENTENCE.split(reason)[0]}"

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,10 +11,13 @@ from stillroom.services.standing import State
 @dataclass(frozen=True)
 class LabelContext:
     validation: Validation
+    today: datetime.date
     state: State
     inside: Sequence[tuple[str, str]]
     """name and largest amount, as on the label"""
     conditions: Sequence[str]
     facts: Sequence[tuple[str, str]]
+    why: Sequence[str]
+    """where it is refused, as on the label"""
     invented: bool
     approved: bool

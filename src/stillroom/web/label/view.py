@@ -3,30 +3,44 @@
 import datetime
 
 from django.contrib.auth.decorators import login_not_required
-from django.http import Http404
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from stillroom.documents.label import why
+from stillroom.records import keys, statement
 from stillroom.records.tenancy import by_label_token
 from stillroom.services.sign import APPROVING, record_of
 from stillroom.services.standing import state_of
 from stillroom.web.label.context import LabelContext
 from stillroom.web.shared.doors import show
+from stillroom.web.shared.pace import too_fast
+
+MOST_A_MINUTE = 120
+"""Times that one address may ask: a site behind one gateway is not locked out, a program that tries tokens is slowed."""
 
 
 @login_not_required
 @require_safe
 def label(request, token: str):
+    if too_fast(request, "label", most=MOST_A_MINUTE):
+        words = _("Wait a minute, then open the label's page again.")
+        return _plain(request, 429, _("Asked too often"), words)
     row = by_label_token(token)
     if row is None:
-        raise Http404
-    record = record_of(row)
+        words = _("No label has this address. Do not rely on the label; ask who answers for the cabinet.")
+        return _plain(request, 404, _("No such label"), words)
+    if statement.faults(row, keys.public_keys()):
+        words = _("What is stored is not what was signed. Keep nothing in this cabinet until you have asked.")
+        return _plain(request, 200, _("This label cannot be confirmed"), words)
+    today, record = timezone.localdate(), record_of(row)
     approved = record["verdict"] in APPROVING
     context = LabelContext(
         validation=row,
-        state=state_of(row, timezone.localdate()),
+        today=today,
+        state=state_of(row, today),
         inside=sorted(
             (item["name"], item["containers"])
             for item in record["substances"]
@@ -36,18 +50,32 @@ def label(request, token: str):
         else [],
         conditions=record["conditions"] if approved else [],
         facts=_facts(record) if approved else [],
+        why=[] if approved else why(record),
         invented=bool(record["invented"]),
         approved=approved,
     )
     response = show(request, "label/page.html", context)
+    return _unlisted(response)
+
+
+def _plain(request, status: int, title: str, words: str):
+    response = render(request, "base/error.html", {"title": title, "words": words}, status=status)
+    if status == 429:
+        response["Retry-After"] = "60"
+    return _unlisted(response)
+
+
+def _unlisted(response):
     response["X-Robots-Tag"] = "noindex, nofollow"
+    response["Referrer-Policy"] = "no-referrer"  # the address is the key to the page
     return response
 
 
 def _facts(record):
     detector = record["cabinet"].get("detector") or _("visits only: this cabinet has no detector")
+    known = record["label_life_days"] is not None
     return [
-        (_("Filter until"), _day(record["life_ends"])),
+        (_("Filter until"), _day(record["life_ends"]) if known else _("not given: ask")),
         (_("Next visit"), _day(record["visit"]["next_visit"])),
         (_("Saturation is noticed by"), detector),
     ]
