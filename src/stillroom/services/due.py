@@ -16,7 +16,7 @@ from stillroom.services.in_place import filter_in
 from stillroom.services.instruments import calibration_on
 from stillroom.services.recheck import changed_since, in_force
 
-__all__ = ["KINDS", "Due", "due"]
+__all__ = ["KINDS", "Due", "due", "due_for"]
 
 Kind = Literal["validation", "expiry", "recheck", "replacement", "visit", "calibration"]
 KINDS: tuple[Kind, ...] = ("validation", "expiry", "recheck", "replacement", "visit", "calibration")
@@ -89,6 +89,21 @@ def due(organisation: Organisation, *, today: datetime.date, within_days: int | 
     return sorted(
         kept, key=lambda item: (item.date, KINDS.index(item.kind), item.site, item.name, item.subject)
     )
+
+
+def due_for(cabinet: Cabinet, *, today: datetime.date) -> list[Due]:
+    """What is to be done for one cabinet, the earliest first; nothing for one out of use.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+    today : datetime.date
+    """
+    if cabinet.retired is not None:
+        return []
+    validation = next((row for row in in_force(cabinet.organisation) if row.cabinet_id == cabinet.pk), None)
+    found = _of_cabinet(cabinet, validation, today) if validation else [_unapproved(cabinet, today)]
+    return sorted(found, key=lambda item: (item.date, KINDS.index(item.kind)))
 
 
 def _item(

@@ -3,7 +3,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stillroom.records.models import Cabinet, Validation, Visit
+from stillroom.records.models import Cabinet, Event, FilterChange, Validation, Visit
+from stillroom.services.due import Due
 from stillroom.services.standing import State
 from stillroom.web.kept.form import CabinetForm
 
@@ -14,4 +15,9 @@ class KeptContext:
     form: CabinetForm | None
     standing: Validation | None
     validations: Sequence[tuple[Validation, State]]
+    due: Sequence[Due]
+    """what is to be done here, the next visit among it"""
     visits: Sequence[Visit]
+    changes: Sequence[FilterChange]
+    history: Sequence[Event]
+    """what was written on it, newest first"""

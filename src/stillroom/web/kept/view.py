@@ -4,15 +4,18 @@ from django.shortcuts import redirect
 from django.utils import timezone
 
 from stillroom.errors import InputError
+from stillroom.records import trail
 from stillroom.records.models import Cabinet
 from stillroom.records.tenancy import visible_or_404
 from stillroom.services.cabinets import keep_cabinet
+from stillroom.services.due import due_for
 from stillroom.services.standing import standing_in, state_of, validations_of
 from stillroom.web.kept.context import KeptContext
 from stillroom.web.kept.form import CabinetForm
 from stillroom.web.shared.doors import page, posted, show
 
-LATEST_VISITS = 20
+LATEST = 20
+"""Visits, filter changes and events that are shown."""
 
 
 @page("GET", "POST", writes=True)
@@ -40,6 +43,20 @@ def _page(request, row: Cabinet | None):
         form=form,
         standing=standing_in(row, today) if row else None,
         validations=[(one, state_of(one, today)) for one in validations_of(row)] if row else [],
-        visits=list(row.visits.order_by("-on", "-pk")[:LATEST_VISITS]) if row else [],
+        due=due_for(row, today=today) if row else [],
+        visits=list(row.visits.order_by("-on", "-pk")[:LATEST]) if row else [],
+        changes=list(row.filter_changes.all()[:LATEST]) if row else [],
+        history=list(_history(row)[:LATEST]) if row else [],
     )
     return show(request, "kept/page.html", context)
+
+
+def _history(row: Cabinet):
+    """Events of the cabinet and of its validations."""
+    subjects = [
+        f"cabinet:{row.key}",
+        *(f"validation:{key}" for key in row.validations.values_list("key", flat=True)),
+    ]
+    withdrawn = row.validations.exclude(withdrawal=None).values_list("withdrawal", flat=True)
+    subjects += [f"withdrawal:{pk}" for pk in withdrawn]
+    return trail.events(row.organisation).filter(subject__in=subjects)
