@@ -40,6 +40,8 @@ def test_each_validation_with_its_state(ours, validator):
     withdraw(second, ours.people["validator"], reason="a bottle broke", password=PASSWORD)
     text = page(validator, ours)
     assert "withdrawn" in text
+    own = validator.get(reverse("validation", args=[second.key])).content.decode()
+    assert "No longer holds</p>" in own
     assert "nothing may be kept in it" in text
 
 

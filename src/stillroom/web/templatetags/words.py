@@ -171,3 +171,9 @@ def sentence(words: str) -> str:
     symbol = not first.isalpha() or (len(first) == 1 and first != "a")
     start = words if symbol else words[:1].upper() + words[1:]
     return start if start[-1] in ".!?" else f"{start}."
+
+
+@register.filter
+def whereabouts(cabinet: Any) -> str:
+    """Site, room, place and serial number of a cabinet, as far as they are known."""
+    return " · ".join(filter(None, (cabinet.site, cabinet.room, cabinet.place, cabinet.serial)))
