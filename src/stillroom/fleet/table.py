@@ -28,12 +28,15 @@ COLUMNS = (
     "number",
     "fault",
 )
-_TRIGGERS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
+_TRIGGERS = ("=", "+", "-", "@", "|", "%", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
 
 def plain_cell(value: Any) -> Any:
-    """A cell that no spreadsheet takes for a formula: text that would start one gets an apostrophe (OWASP ASVS 5.0, 1.2.10)."""
-    if isinstance(value, str) and value.startswith(_TRIGGERS):
+    """A cell that no spreadsheet takes for a formula: text that would start one gets an apostrophe (OWASP ASVS 5.0, 1.2.10).
+
+    So does text that has apostrophes before such a start already: taking one away gives back what was there.
+    """
+    if isinstance(value, str) and value.lstrip("'").startswith(_TRIGGERS):
         return "'" + value
     return "" if value is None else value
 

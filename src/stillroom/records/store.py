@@ -99,13 +99,14 @@ def change_password(user: User, password: str) -> None:
 
 
 def keep_file(organisation: Organisation, user: User, *, name: str, content: bytes) -> StoredFile:
-    """The file, kept byte for byte."""
+    """The file, kept byte for byte; its name without line breaks, controls and marks that turn a line round."""
+    plain = "".join(character for character in name if character.isprintable())
     sha256 = hashlib.sha256(content).hexdigest()
     with writing(organisation, user, reason="a file was given"):
         return StoredFile.objects.create(
             organisation=organisation,
             created_by=user,
-            name=name[-255:],
+            name=plain[-255:],
             content=content,
             size=len(content),
             sha256=sha256,

@@ -7,6 +7,7 @@ import datetime
 import io
 from collections.abc import Callable, Sequence
 
+from stillroom.fleet import plain_cell
 from stillroom.services.calendar import Event, calendar
 from stillroom.services.due import Due
 
@@ -14,8 +15,6 @@ __all__ = ["COLUMNS", "as_calendar", "as_csv", "as_xlsx"]
 
 COLUMNS = ("date", "days", "kind", "name", "site", "room", "place", "what", "why", "link")
 _WIDTHS = (11, 7, 13, 28, 20, 16, 20, 34, 60, 40)
-_BEGINS = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
-"""With one of these a spreadsheet may take a text of a CSV file for a formula."""
 
 Link = Callable[[Due], str]
 
@@ -60,13 +59,8 @@ def as_csv(items: Sequence[Due], *, link: Link) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for item in items:
-        writer.writerow([cell if isinstance(cell, int) else _plain(cell) for cell in _cells(item, link)])
+        writer.writerow([plain_cell(cell) for cell in _cells(item, link)])
     return out.getvalue().encode("utf-8-sig")
-
-
-def _plain(text: str) -> str:
-    """A text that no spreadsheet takes for a formula: an apostrophe before what could begin one."""
-    return f"'{text}" if text.startswith(_BEGINS) else text
 
 
 def as_xlsx(items: Sequence[Due], *, link: Link, made: datetime.datetime) -> bytes:

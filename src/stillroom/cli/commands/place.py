@@ -106,10 +106,13 @@ def _place(one: Placed) -> str:
 
 def _table(placed: Sequence[Placed], names: Mapping[str, str]) -> str:
     """One row a container, as CSV."""
+    from stillroom.fleet import plain_cell
+
     file = io.StringIO()
     writer = csv.writer(file, lineterminator="\n")
     writer.writerow(["cabinet", "compartment", "shelf", "tray", "label", "name", "copy", "x_m", "y_m"])
     for one in _ordered(placed):
         place = (one.cabinet + 1, one.compartment, one.shelf, one.tray or "")
-        writer.writerow([*place, one.label, names[one.container], one.copy, round(one.x, 3), round(one.y, 3)])
+        row = (*place, one.label, names[one.container], one.copy, round(one.x, 3), round(one.y, 3))
+        writer.writerow([plain_cell(cell) for cell in row])
     return file.getvalue()
