@@ -41,7 +41,7 @@ def by_label_token(token: str) -> Validation | None:
     """The validation whose label carries this token, whoever asks: the token is the only key to that one page."""
     found: Validation | None = (
         Validation.objects.select_related("cabinet", "withdrawal", "superseded_by")
-        .filter(label_token=token)
+        .filter(label_token=token if token.isprintable() else "")  # PostgreSQL refuses to look for NUL
         .first()
     )
     return found
