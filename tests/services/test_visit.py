@@ -184,6 +184,23 @@ def test_a_sensors_file_is_kept_and_names_what_it_left_out(studio):
     assert (Series.objects.count(), StoredFile.objects.count()) == (1, before)
 
 
+def test_a_sensors_file_is_kept_with_its_series_or_not_at_all(studio, monkeypatch):
+    cabinet, instrument, user = studio
+
+    def fails(**_):
+        raise RuntimeError("a fault of the test")
+
+    monkeypatch.setattr(Series.objects, "create", fails)
+    before = StoredFile.objects.count()
+    days = [ASSESSED + n * DAY for n in range(60, 75)]
+    content = "\n".join(["time,value (ppm)", *(f"{day} 12:00,0.8" for day in days)]).encode()
+    with pytest.raises(RuntimeError, match="of the test"):
+        take_series(
+            cabinet, user, instrument=instrument, point="exhaust", bed_number=1, content=content, name="s.csv"
+        )
+    assert StoredFile.objects.count() == before
+
+
 def test_a_change_starts_the_clock_anew(studio):
     cabinet = studio[0]
     visit(studio, FITTING)

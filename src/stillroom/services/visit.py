@@ -166,8 +166,8 @@ def take_series(
         "reading": dict(series.reading),
         "answer": answer,
     }
-    file = keep_file(cabinet.organisation, user, name=name, content=content)
     with writing(cabinet.organisation, user, reason="a sensor's file was given") as write:
+        file = keep_file(cabinet.organisation, user, name=name, content=content)
         row: Series = Series.objects.create(
             organisation=cabinet.organisation,
             created_by=user,
