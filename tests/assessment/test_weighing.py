@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 
 from stillroom import assessment
+from stillroom.assessment.case import gather
 from stillroom.assessment.checks.weighing import SMALLEST_LOSS_G
+from stillroom.assessment.vapours import release
 from stillroom.cabinet.load import load_cabinet
 from stillroom.inventory import read
 from stillroom.room.load import load_room
@@ -72,3 +74,17 @@ def test_bottles_that_need_no_weighing_are_not_weighed(tmp_path):
     answer = assessed(tmp_path, "Toluene,108-88-3,2.5,L,2,,")
     assert answer.verdict == "approved"
     assert answer.staying.weighed == {}
+
+
+def test_a_held_loss_is_what_a_new_draw_would_give(tmp_path):
+    """Trials of a loss keep the draws; the case that is then assessed is drawn anew. Both must be the same release."""
+    file = tmp_path / "inventory.csv"
+    file.write_text(HEAD + "Benzene,71-43-2,1,L,1,,\nToluene,108-88-3,2.5,L,2,,\n")
+    case = gather(read(file), load_cabinet(CABINET), load_room(ROOM), draws=200)
+    drawn = release(case, np.random.default_rng(1))
+    most = float(np.median(drawn.closed[drawn.cas.index("71-43-2")]))
+    kept = drawn.held_to("71-43-2", most)
+    anew = release(replace(case, weighed={"71-43-2": most}), np.random.default_rng(1))
+    assert np.allclose(kept.emission, anew.emission, rtol=1e-12, atol=0.0)
+    assert np.allclose(kept.closed, anew.closed, rtol=1e-12, atol=0.0)
+    assert (kept.emission < drawn.emission).any()

@@ -70,13 +70,30 @@ def test_order_of_lives_and_exhausts(draw, ppm, level, more, fraction):
 
 
 def test_time_to_is_when_the_exhaust_gets_there(draw, ppm):
-    """Two unlike layers, by halving: to 1e-6 of the inlet."""
+    """Two unlike layers: to 1e-6 of the inlet."""
     stack = draw("toluene", beds=(("coconut", 3.0), ("coal", 2.0)), size=6)
     inlet = np.full((1, 6), 50.0 * ppm)
     life = stack.time_to(0.05, inlet)
     for k in range(6):
         out = stack.exhaust(life[0, [k]], inlet)[0, 0, k]
         assert out / inlet[0, k] == pytest.approx(0.05, abs=1e-6)
+
+
+@pytest.mark.parametrize("fraction", [1e-4, 0.01, 0.5, 0.99, 0.9999])
+@pytest.mark.parametrize("level", [1e-4, 0.1, 300.0])
+def test_time_to_stands_where_the_exhaust_crosses(draw, ppm, fraction, level):
+    """Strong and weak vapours, early and late, three beds: a millionth before it is less, a millionth after it is more."""
+    stack = draw(
+        "toluene", "acetone", "methanol", beds=(("coconut", 3.0), ("coal", 2.0), ("coconut", 1.0)), size=20
+    )
+    inlet = np.full((3, 20), level * ppm)
+    life = stack.time_to(fraction, inlet)
+    for v, k in np.argwhere(np.isfinite(life) & (life > 0.0)):
+        before, after = (
+            stack.exhaust(life[v, k] * np.array([1 - 1e-6, 1 + 1e-6]), inlet)[:, v, k] / inlet[v, k]
+        )
+        assert before <= fraction <= after
+    assert np.isfinite(life).all()
 
 
 def test_bypass_is_the_least_exhaust(draw, ppm):

@@ -100,7 +100,7 @@ class _Physics:
     @cached_property
     def life(self) -> Array:
         """The earliest of them in each draw, (size,) [days]."""
-        return np.min([clock.days for clock in self.clocks], axis=0)
+        return np.asarray(np.min([clock.days for clock in self.clocks], axis=0))
 
     @property
     def calling(self) -> list[SpillResult]:

@@ -121,7 +121,7 @@ class Uptake:
         which : ndarray of int
             Places in the flattened array [-].
         shape : tuple of int
-            (n_v, size).
+            (n_v, size) [-].
         """
         capacity, units, fresh, filled = (
             np.broadcast_to(np.asarray(values, float), shape).ravel()[which]

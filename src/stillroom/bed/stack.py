@@ -42,7 +42,7 @@ class Stack:
     """cas -> why the filter cannot be credited with holding it; its exhaust is its inlet"""
     notes: tuple[str, ...]
     _last: dict[str, _Load] = field(default_factory=dict, repr=False, compare=False)
-    _times: dict[str, tuple[ArrayLike, Array]] = field(default_factory=dict, repr=False, compare=False)
+    _times: dict[float, tuple[ArrayLike, Array]] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def draw(
@@ -110,8 +110,13 @@ class Stack:
         (1 − b)·outlet + b·inlet. Validity: as `closed_form.outlet_fraction`; no roll-up.
         """
         c = self._inlet(inlet)
-        fed = np.asarray(times, float)[:, None, None] * (self.air.flow * c)
-        return np.asarray(c * self._fraction(fed, self._uptakes(c)))
+        uptakes, rate = self._uptakes(c), self.air.flow * c
+        out = np.empty((np.size(times), *c.shape))
+        for k, age in enumerate(
+            np.asarray(times, float)
+        ):  # one age after the other stays in the processor's cache
+            out[k] = c * self._fraction(age * rate, uptakes)
+        return out
 
     def _fraction(self, fed: Array, uptakes: Sequence[Uptake]) -> Array:
         """Exhaust over inlet when `fed` [mol] has gone to the first layer."""
@@ -152,14 +157,12 @@ class Stack:
         inlet : array_like, shape (n_v, size)
             Constant from the first second [mol/m³].
         """
-        key = f"time to {fraction}" if np.ndim(fraction) == 0 else ""
-        known = self._times.get(key)
-        if known is not None and known[0] is inlet:  # two clocks ask for the same
-            return known[1]
-        times = self._time_to(fraction, inlet)
-        if key:
-            self._times[key] = inlet, times
-        return times
+        if not isinstance(fraction, float):
+            return self._time_to(fraction, inlet)
+        known = self._times.get(fraction)
+        if known is None or known[0] is not inlet:  # two clocks ask for the same
+            known = self._times[fraction] = inlet, self._time_to(fraction, inlet)
+        return known[1]
 
     def _time_to(self, fraction: ArrayLike, inlet: ArrayLike) -> Array:
         c = self._inlet(inlet)
@@ -302,9 +305,8 @@ def _root(target: Array, high: Array, uptakes: Sequence[Uptake]) -> Array:
     active = (below < 0.0) & (above > 0.0)
     side = np.zeros(found.size)
     for step in range(_STEPS):
-        which, low, top, below, above, side = (
-            values[active] for values in (which, low, top, below, above, side)
-        )
+        which = which[active]
+        low, top, below, above, side = (values[active] for values in (low, top, below, above, side))
         if not which.size:
             break
         straight = low - below * (top - low) / (above - below)

@@ -132,19 +132,24 @@ def _fitted(
 ) -> tuple[list[Placed], bool]:
     """Choose trays by area, lay the circles out, and where rows waste room ask that tray to take less, until all fits."""
     share = [1.0] * len(slots)
+    index = {item.container.key: i for i, item in enumerate(items)}
+    counts: dict[tuple[int, int], int] = {}
     for _ in range(_TRIES):
-        counts, proven = _solve(items, slots, conflicts, seed=seed, seconds=seconds, share=share)
+        counts, proven = _solve(items, slots, conflicts, seed=seed, seconds=seconds, share=share, hint=counts)
         placed = _lay_out(items, slots, counts)
-        crowded = [
-            s
-            for s, slot in enumerate(slots)
-            if sum(count for (_, where), count in counts.items() if where == s)
-            > sum((one.cabinet, one.compartment, one.shelf, one.tray) == slot.place for one in placed)
-        ]
+        crowded = False
+        for s, slot in enumerate(slots):
+            asked = sum(_cells(items[i]) * count for (i, where), count in counts.items() if where == s)
+            found = sum(
+                _cells(items[index[one.container]])
+                for one in placed
+                if (one.cabinet, one.compartment, one.shelf, one.tray) == slot.place
+            )
+            if found < asked:
+                crowded = True
+                share[s] = min(0.95 * share[s], found / _area(slot))
         if not crowded:
             break
-        for s in crowded:
-            share[s] *= 0.9
     return placed, proven
 
 
@@ -196,7 +201,12 @@ def _fits(item: _Item, slot: _Slot) -> bool:
     return not (item.liquid and tray is not None and item.size.volume * _TRAY_SHARE > tray)
 
 
-def _cells(item: _Item, slot: _Slot) -> int:
+def _area(slot: _Slot) -> float:
+    """Of a tray [cm²]."""
+    return slot.width * slot.shelf.depth * 1e4
+
+
+def _cells(item: _Item) -> int:
     """Area of one copy in cm²; squares, so that rows of circles find room beside each other."""
     return math.ceil(((item.size.diameter + _GAP) * 100) ** 2 * 1.08)
 
@@ -209,8 +219,12 @@ def _solve(
     seed: int,
     seconds: float,
     share: list[float],
+    hint: dict[tuple[int, int], int],
 ) -> tuple[dict[tuple[int, int], int], bool]:
-    """How many copies of each row stand in each slot, using `share` of its area, and whether that is proven best."""
+    """How many copies of each row stand in each slot, using `share` of its area, and whether that is proven best.
+
+    The search begins at `hint`, an earlier answer.
+    """
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
@@ -225,6 +239,8 @@ def _solve(
             used[i, s] = model.new_bool_var(f"u{i}_{s}")
             model.add(number[i, s] >= used[i, s])
             model.add(number[i, s] <= item.container.count * used[i, s])
+            if hint:
+                model.add_hint(number[i, s], hint.get((i, s), 0))
             here.append(number[i, s])
             cost.append(number[i, s] * _height_cost(item, slot) + used[i, s] * 15)
         dropped = model.new_int_var(0, item.container.count, f"d{i}")
@@ -232,8 +248,8 @@ def _solve(
         cost.append(dropped * _DROP)
     for s, slot in enumerate(slots):
         inside = [(i, number[i, s]) for i in range(len(items)) if (i, s) in number]
-        area = int(slot.width * slot.shelf.depth * 1e4 * share[s])
-        model.add(sum(count * _cells(items[i], slot) for i, count in inside) <= area)
+        area = int(_area(slot) * share[s])
+        model.add(sum(count * _cells(items[i]) for i, count in inside) <= area)
     for shelf in {id(slot.shelf): slot.shelf for slot in slots}.values():
         load = [
             number[i, s] * math.ceil(items[i].size.mass * 100)
@@ -250,6 +266,9 @@ def _solve(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed % 2**31
     solver.parameters.linearization_level = 2
+    solver.parameters.cp_model_probing_level = (
+        0  # the linear relaxation proves such plans; probing costs more than it saves
+    )
     solver.parameters.max_deterministic_time = seconds
     solver.parameters.max_time_in_seconds = 60.0
     status = solver.solve(model)

@@ -41,7 +41,7 @@ def tight_enough(
     vapours : Vapours
         As drawn without that loss.
     lasts : callable
-        Of a case and a number of days: whether the filter lasts them at the cautious end.
+        Of a case and a time [days]: whether the filter lasts it at the cautious end.
     targets : tuple of float
         Cautious lives to reach, the wanted one first [days].
 
