@@ -173,26 +173,29 @@ def test_after_every_migration_the_guards_are_there():
 
 
 @pytest.mark.django_db(transaction=True)
-@pytest.mark.parametrize("kind", KEPT)
-def test_a_changed_column_does_not_end_the_protection(kind, rows):
+def test_a_changed_column_does_not_end_the_protection(rows):
     """SQLite rebuilds the table of a changed column and drops its triggers: they come back with `post_migrate`."""
     from django.core.management.sql import emit_post_migrate_signal
     from django.db.models import CharField, TextField
 
-    model = getattr(models, kind)
-    field = next(
-        field for field in model._meta.local_concrete_fields if isinstance(field, CharField | TextField)
-    )
-    other = TextField(null=True)
-    other.set_attributes_from_name(field.name)
-    other.model = model
-    with connection.schema_editor() as editor:
-        editor.alter_field(model, field, other)
-    if connection.vendor == "sqlite":
-        assert guards.missing(connection), "the trap is still there: this test would see it"
-    with connection.schema_editor() as editor:
-        editor.alter_field(model, other, field)
-    emit_post_migrate_signal(verbosity=0, interactive=False, db=connection.alias)
-    assert guards.missing(connection) == []
-    if getattr(models, kind).objects.exists():
+    for kind in KEPT:
+        model = getattr(models, kind)
+        field = next(
+            field for field in model._meta.local_concrete_fields if isinstance(field, CharField | TextField)
+        )
+        other = TextField(null=True)
+        other.set_attributes_from_name(field.name)
+        other.model = model
+        with connection.schema_editor() as editor:
+            editor.alter_field(model, field, other)
+        if connection.vendor == "sqlite":
+            lost = {
+                name for name in guards.missing(connection) if name.startswith(f"{model._meta.db_table}_no")
+            }
+            assert lost, f"the trap is still there: this test would see it ({kind})"
+        with connection.schema_editor() as editor:
+            editor.alter_field(model, other, field)
+        emit_post_migrate_signal(verbosity=0, interactive=False, db=connection.alias)
+        assert guards.missing(connection) == [], kind
+        assert model.objects.exists(), kind
         assert_kept(kind)

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
+import time
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -35,6 +38,28 @@ if connection.vendor == "sqlite":
     with connection.cursor() as cursor:
         assert cursor.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         assert cursor.execute("PRAGMA foreign_key_check").fetchall() == []
+"""
+
+LIVES = """
+import os, sys
+from django.db import connections
+from stillroom.records import guards
+guards.check(connections["default"])
+connections.close_all()  # each life opens its own
+print("ready", flush=True)
+for _line in sys.stdin:
+    life = os.fork()
+    if not life:
+        try:
+            print("life", os.getpid(), flush=True)
+            exec(WORK)
+        except BaseException:
+            import traceback
+            traceback.print_exc()
+        finally:
+            os._exit(1)
+    _, status = os.waitpid(life, 0)
+    print("over", status, flush=True)
 """
 
 
@@ -78,3 +103,48 @@ class Place:
     def look(self, code: str = "") -> str:
         """The database is sound, the trail whole; then `code` says what it finds."""
         return self.run(LOOK + code)
+
+    def lives(
+        self, work: str, kills: Iterable[tuple[int, float]], *, prepare: str = ""
+    ) -> Iterator[list[str]]:
+        """What each of several lives said before it was killed (SIGKILL) without warning.
+
+        A program loads once, does `prepare`, and forks a life for each kill; each opens the database anew and does
+        `work`, which never ends and flushes what it says. A kill waits for so many lines [-], then so long [s].
+
+        Yields
+        ------
+        list of str
+            First what `prepare` said; then a list a life.
+        """
+        child = self.start(f"WORK = {work!r}\n" + prepare + LIVES)
+        assert child.stdin and child.stdout and child.stderr
+
+        def until(word: str) -> list[str]:
+            said = []
+            for line in child.stdout:
+                said.append(line.strip())
+                if line.startswith(word):
+                    return said
+            raise AssertionError(child.stderr.read())
+
+        try:
+            yield until("ready")[:-1]
+            for lines, delay in kills:
+                child.stdin.write("next\n")
+                child.stdin.flush()
+                pid = int(until("life")[-1].split()[1])
+                said: list[str] = []
+                while len(said) < lines:
+                    said += until("")
+                    assert not said[-1].startswith("over"), child.communicate()[1]
+                time.sleep(delay)
+                os.kill(pid, signal.SIGKILL)
+                said += until("over")
+                assert said.pop() == f"over {int(signal.SIGKILL)}", child.communicate()[1]
+                yield said
+        finally:
+            child.kill()
+            for pipe in (child.stdin, child.stdout, child.stderr):
+                pipe.close()
+            child.wait()

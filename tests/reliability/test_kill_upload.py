@@ -5,17 +5,16 @@ case; one that was not is there whole or not at all; the chain is whole.
 from __future__ import annotations
 
 import random
-import time
 
 TIMES = 20
-WORK = """
+PREPARE = """
 import hashlib, os
 from django.test import Client
 client = Client(HTTP_HOST="localhost")
 client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
-while True:
+def take_in():
     case = store.new_draft(organisation, user, title="t", inputs={})
     note = os.urandom(50_000).hex()
     content = f"name,cas,amount,unit,note\\nToluene,108-88-3,1,L,{note}\\n".encode()
@@ -24,7 +23,9 @@ while True:
     answer = client.post(address, {"file": SimpleUploadedFile("bottles.csv", content), "pasted": ""})
     assert answer.status_code == 302, answer.content
     print("taken", case.key, hashlib.sha256(content).hexdigest(), flush=True)
+take_in()  # by then everything is loaded
 """
+WORK = "while True: take_in()"
 TOLD = """
 import hashlib
 from django.db import connection
@@ -43,13 +44,9 @@ assert sorted(files) == sorted(case.inventory_id for case in cases), "a file wit
 def test_killed_while_files_come_in(place):
     chance = random.Random(20261125)
     sent, taken = set(), set()
-    for _ in range(TIMES):
-        child = place.start(WORK)
-        first = [child.stdout.readline(), child.stdout.readline()]  # by then everything is loaded
-        assert all(first), child.stderr.read()
-        time.sleep(chance.uniform(0, 0.3))
-        child.kill()
-        for line in [*first, *child.communicate(timeout=60)[0].splitlines()]:
+    kills = [(2, chance.uniform(0, 0.2)) for _ in range(TIMES)]
+    for said in place.lives(WORK, kills, prepare=PREPARE):
+        for line in said:
             word, *pair = line.split()
             (taken if word == "taken" else sent).add(tuple(pair))
     there = {tuple(line.split()) for line in place.look(TOLD).splitlines()}

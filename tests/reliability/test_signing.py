@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
 
 import pytest
 from django.db import OperationalError, connection
@@ -32,6 +31,8 @@ cabinet = models.Cabinet.objects.get(place="0")
 def signed(row):
     return sign(row, user, cabinet=cabinet, meaning="approved and responsible", password="-", check=lambda *_: True)
 """
+
+WORK = "while True:\n    print(signed(case()).key, flush=True)\n"
 
 
 @pytest.mark.django_db(transaction=True)
@@ -70,19 +71,14 @@ def test_a_commit_that_fails_signs_nothing(desk, monkeypatch):  # noqa: F811
 def test_killed_while_signing(place):
     """What was acknowledged is signed and verifies; nothing is half signed (`look` verifies chain, rows and signatures)."""
     chance = random.Random(20261125)
-    work = PREPARE + "\nwhile True:\n    print(signed(case()).key, flush=True)\n"
-    acknowledged = []
-    for _ in range(TIMES):
-        child = place.start(work)
-        first = child.stdout.readline()
-        assert first, child.stderr.read()
-        time.sleep(chance.uniform(0, 0.15))
-        child.kill()
-        acknowledged += [first.strip(), *child.communicate(timeout=60)[0].split()]
+    kills = [(1, chance.uniform(0, 0.15)) for _ in range(TIMES)]
+    prepare = PREPARE + "print(signed(case()).key, flush=True)\n"  # by then everything is loaded
+    acknowledged = [key for said in place.lives(WORK, kills, prepare=prepare) for key in said]
     there = place.look("print(*models.Validation.objects.values_list('key', flat=True))").split()
     assert len(acknowledged) >= TIMES
     assert set(acknowledged) <= set(there)
     assert len(there) <= len(acknowledged) + TIMES
+    print(f"{TIMES} kills, {len(acknowledged)} acknowledged, {len(there)} there")
     standing = place.run(
         "print(models.Validation.objects.filter(superseded_by=None).count(), models.Validation.objects.count())"
     ).split()
