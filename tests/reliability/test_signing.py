@@ -29,7 +29,7 @@ def case(title="t"):
     return row
 cabinet = models.Cabinet.objects.get(place="0")
 def signed(row):
-    return sign(row, user, cabinet=cabinet, meaning="approved and responsible", password="-", check=lambda *_: True)
+    return sign(row, user, cabinet=cabinet, meaning="approved and responsible", password="-", continued=True, check=lambda *_: True)
 """
 
 WORK = "while True:\n    print(signed(case()).key, flush=True)\n"
@@ -39,7 +39,7 @@ WORK = "while True:\n    print(signed(case()).key, flush=True)\n"
 @pytest.mark.parametrize("forever", [False, True], ids=["once", "for good"])
 @pytest.mark.parametrize("verb", ["sign", "sign in place of another", "withdraw"])
 def test_all_or_nothing_at_every_statement(desk, verb, forever):  # noqa: F811
-    given = {"cabinet": desk.cabinet, "meaning": APPROVED, "password": PASSWORD}
+    given = {"cabinet": desk.cabinet, "meaning": APPROVED, "username": "one", "password": PASSWORD}
     first = sign(desk.case(), desk.user, **given) if verb != "sign" else None
     case = desk.case()
 
@@ -64,7 +64,7 @@ def test_a_commit_that_fails_signs_nothing(desk, monkeypatch):  # noqa: F811
     with monkeypatch.context() as patch:
         patch.setattr(connection, "_commit", fails)
         with pytest.raises(OperationalError):
-            sign(case, desk.user, cabinet=desk.cabinet, meaning=APPROVED, password=PASSWORD)
+            sign(case, desk.user, cabinet=desk.cabinet, meaning=APPROVED, username="one", password=PASSWORD)
     assert state() == before
 
 

@@ -63,4 +63,6 @@ def signed(case: Any, user: Any, cabinet: Any) -> Any:
     from stillroom.services.sign import sign
 
     meaning = "approved and responsible"
-    return sign(case, user, cabinet=cabinet, meaning=meaning, password="", check=lambda *_: True)
+    return sign(
+        case, user, cabinet=cabinet, meaning=meaning, password="", continued=True, check=lambda *_: True
+    )

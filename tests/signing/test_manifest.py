@@ -13,12 +13,12 @@ import pytest
 from django.urls import reverse
 
 from documents.reading import squeezed, text
-from signing.conftest import PASSWORD
+from signing.test_sign import signed
 from stillroom.documents.figures import day
 from stillroom.documents.words import ENGLISH
 from stillroom.records import models
 from stillroom.services.papers import papers
-from stillroom.services.sign import record_of, sign
+from stillroom.services.sign import record_of
 
 pytestmark = pytest.mark.django_db
 APPROVED, REFUSED, _ = models.Validation.Meaning.values
@@ -30,7 +30,7 @@ PAPERS = ("record.pdf", "label.pdf", "label-a6.pdf", "shelves.pdf")
 def validation(request, desk):
     case = desk.case("not approved" if request.param == "refused as computed" else "approved")
     meaning = APPROVED if request.param == "approved" else REFUSED
-    return sign(case, desk.user, cabinet=desk.cabinet, meaning=meaning, password=PASSWORD, reason="too old")
+    return signed(desk, case, meaning=meaning, reason="too old")
 
 
 @pytest.fixture

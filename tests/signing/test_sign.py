@@ -22,8 +22,9 @@ APPROVED, REFUSED, REVIEWED = models.Validation.Meaning.values
 
 
 def signed(desk, case=None, **other):
-    given = {"cabinet": desk.cabinet, "meaning": APPROVED, "password": PASSWORD} | other
-    return sign(case or desk.case(), given.pop("user", desk.user), **given)
+    user = other.pop("user", desk.user)
+    given = {"cabinet": desk.cabinet, "meaning": APPROVED, "password": PASSWORD, "username": user.username}
+    return sign(case or desk.case(), user, **given | other)
 
 
 def test_a_signed_case_carries_name_meaning_and_time_everywhere(desk):
@@ -47,6 +48,32 @@ def test_without_the_password_nothing_is_signed(desk, password):
         signed(desk, case, password=password)
     assert not models.Validation.objects.exists()
     assert models.Event.objects.count() == before
+
+
+@pytest.mark.parametrize("username", ["", "two", "One", "one ", "nobody"])
+def test_without_the_user_name_no_first_signature_of_a_session(desk, username):
+    """11.200(a)(1)(i): the first takes both components, whoever is signed in."""
+    case, before = desk.case(), models.Event.objects.count()
+    with pytest.raises(CannotSign, match=r"[Uu]ser name"):
+        signed(desk, case, username=username)
+    assert not models.Validation.objects.exists()
+    assert models.Event.objects.count() == before
+
+
+def test_after_it_the_password_is_enough_and_never_less(desk):
+    first = signed(desk)
+    second = signed(desk, username="", continued=True)
+    assert second.supersedes == first
+    for wrong in ({"password": "wrong"}, {"password": ""}, {"username": "two"}):
+        with pytest.raises(CannotSign, match="match"):
+            signed(desk, **{"username": "", "continued": True} | wrong)
+    assert models.Validation.objects.count() == 2
+
+
+def test_the_name_and_password_of_another_do_not_sign(desk):
+    with pytest.raises(CannotSign, match="do not match"):
+        signed(desk, username=desk.stranger.username)
+    assert not models.Validation.objects.exists()
 
 
 @pytest.mark.parametrize(

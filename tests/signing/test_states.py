@@ -85,7 +85,7 @@ def by_page(desk, case, to, client):
     """The same, sent as forms by a signed-in validator who knows every address."""
     client.force_login(desk.user, backend="django.contrib.auth.backends.ModelBackend")
     validation = models.Validation.objects.filter(assessment=case).first()
-    given = {"cabinet": desk.cabinet.key, "password": PASSWORD, "reason": "r"}
+    given = {"cabinet": desk.cabinet.key, "username": "one", "password": PASSWORD, "reason": "r"}
     if to == "draft":
         client.post(reverse("room", args=[case.key]), {"name": "Other"})
         client.post(reverse("inventory", args=[case.key]), {"pasted": "name\nwater"})

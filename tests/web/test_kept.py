@@ -23,7 +23,9 @@ def signed(side, meaning=APPROVED, reason=""):
     user = side.people["validator"]
     case = new_draft(side.organisation, user, title="A case", inputs=inputs())
     conclude(case, user, record=sample_record() | AHEAD)
-    return sign(case, user, cabinet=side.cabinet, meaning=meaning, password=PASSWORD, reason=reason)
+    return sign(
+        case, user, cabinet=side.cabinet, meaning=meaning, password=PASSWORD, continued=True, reason=reason
+    )
 
 
 def page(client, side):

@@ -26,8 +26,13 @@ def case(ours):
 
 
 def post(client, side, case, **other):
-    given = {"cabinet": side.cabinet.key, "meaning": APPROVED, "password": PASSWORD} | other
-    return client.post(reverse("sign", args=[case.key]), given)
+    given = {
+        "cabinet": side.cabinet.key,
+        "meaning": APPROVED,
+        "username": "ours-validator",
+        "password": PASSWORD,
+    }
+    return client.post(reverse("sign", args=[case.key]), given | other)
 
 
 def test_signed_with_the_password_and_led_to_the_validation(ours, case, validator):
@@ -43,7 +48,7 @@ def test_signed_with_the_password_and_led_to_the_validation(ours, case, validato
 
 @pytest.mark.parametrize(
     "wrong",
-    [{"password": "wrong words here 12"}, {"password": ""}, {"meaning": ""}, {"meaning": "reviewed"}, {"cabinet": ""},
+    [{"password": "wrong words here 12"}, {"password": ""}, {"username": ""}, {"username": "ours-owner"}, {"username": "Ours-validator"}, {"meaning": ""}, {"meaning": "reviewed"}, {"cabinet": ""},
      {"cabinet": "abc"}, {"cabinet": "new"}, {"meaning": REFUSED}],
     ids=str,
 )  # fmt: skip
@@ -54,6 +59,45 @@ def test_what_is_wrong_signs_nothing_and_says_so(ours, case, validator, wrong):
     assert "Error" in response.content.decode()
     assert not models.Validation.objects.filter(assessment=case).exists()
     assert models.Cabinet.objects.count() == before
+
+
+def another(ours):
+    row = new_draft(ours.organisation, ours.people["validator"], title="Another", inputs=inputs())
+    conclude(row, ours.people["validator"], record=sample_record() | {"valid_until": "2199-06-06"})
+    return row
+
+
+def test_the_user_name_is_asked_for_once_a_session(ours, case, validator):
+    """11.200(a)(1): the first signature takes both, a later one in the session the password, a new session both again."""
+
+    def asks(client, row):
+        return 'name="username"' in client.get(reverse("sign", args=[row.key])).content.decode()
+
+    def is_signed(row):
+        return models.Validation.objects.filter(assessment=row).exists()
+
+    def sent(row, **other):
+        post(validator, ours, row, username="", **other)
+        return is_signed(row)
+
+    second, third, fourth = (another(ours) for _ in range(3))
+    assert asks(validator, case) and not sent(case)
+    post(validator, ours, case, password="wrong words here 12")
+    assert asks(validator, case) and not sent(case), "a failed try is no signature"
+    post(validator, ours, case)
+    assert is_signed(case)
+    assert not asks(validator, second)
+    assert not sent(second, password="wrong words here 12")
+    assert sent(second)
+    validator.post(reverse("logout"))
+    validator.force_login(ours.people["validator"], backend="django.contrib.auth.backends.ModelBackend")
+    assert asks(validator, third) and not sent(third)
+    post(validator, ours, third)
+    assert is_signed(third)
+    session = validator.session  # a changed password gives it another key
+    session.cycle_key()
+    validator.cookies["sessionid"] = session.session_key
+    assert asks(validator, fourth) and not sent(fourth)
 
 
 def test_ten_wrong_passwords_lock_the_signature_as_they_lock_the_sign_in(ours, case, validator):

@@ -97,6 +97,7 @@ class TestSigning(StaticLiveServerTestCase):
         self.look("sign-wrong")
         page.fill("[name=name]", "Cabinet 3")
         page.locator("[name=meaning][value='approved and responsible']").check(force=True)
+        page.fill("[name=username]", "ada")
         page.fill("[name=password]", PASSWORD)
         self.press("Sign")
         self.look("validation")

@@ -11,20 +11,16 @@ from django.db import IntegrityError
 from django.db.models import Max
 from django.utils import timezone
 
-from stillroom.errors import StillroomError
 from stillroom.records import keys, statement, trail
 from stillroom.records.canonical import canonical
 from stillroom.records.models import Assessment, Cabinet, User, Validation
 from stillroom.records.store import digest
 from stillroom.records.tenancy import membership_of, visible
+from stillroom.services.components import CannotSign, identify
 
 __all__ = ["APPROVING", "CannotSign", "meanings", "record_of", "sign"]
 
 APPROVING = ("approved", "approved with conditions")
-
-
-class CannotSign(StillroomError):
-    """This case cannot be signed so, by this person, now; the message says why and what to do."""
 
 
 def meanings(verdict: str) -> tuple[str, ...]:
@@ -46,6 +42,8 @@ def sign(
     cabinet: Cabinet,
     meaning: str,
     password: str,
+    username: str = "",
+    continued: bool = False,
     reason: str = "",
     check: Callable[[User, str], bool] | None = None,
 ) -> Validation:
@@ -61,8 +59,10 @@ def sign(
         The one that it is for. Its standing validation is superseded where this one approves.
     meaning : str
         One of `meanings` of the verdict.
-    password : str
+    password, username : str
         Of the user, asked for again.
+    continued : bool
+        Whether the user signed before in the same session: then the password alone is enough.
     reason : str
         Why a case is refused that was computed as an approval; the papers say it.
     check : callable, optional
@@ -75,7 +75,7 @@ def sign(
 
     Notes
     -----
-    One transaction holds the validation and its event; the password is checked before it.
+    One transaction holds the validation and its event; name and password are checked before it.
     """
     _may_sign(user, assessment)
     if not user.full_name.strip():
@@ -86,8 +86,7 @@ def sign(
         raise CannotSign("The cabinet belongs to another organisation.")
     if cabinet.retired is not None:
         raise CannotSign(f"{cabinet} is out of use since {cabinet.retired}. Choose another cabinet.")
-    if not (check or _own_password)(user, password):
-        raise CannotSign("The password does not match. Nothing was signed.")
+    identify(user, password=password, username=username, continued=continued, check=check)
     try:
         with trail.writing(assessment.organisation, user, reason=f"signed: {meaning}") as write:
             _may_sign(User.objects.get(pk=user.pk), assessment)
@@ -113,10 +112,6 @@ def _may_sign(user: User, assessment: Assessment) -> None:
         raise CannotSign("Only an owner or a validator of its organisation signs a case.")
     if not user.is_active:
         raise CannotSign("A person who was deactivated signs nothing.")
-
-
-def _own_password(user: User, password: str) -> bool:
-    return bool(user.check_password(password))
 
 
 def _prepared(assessment: Assessment, user: User, cabinet: Cabinet, meaning: str, reason: str) -> Validation:

@@ -10,7 +10,7 @@ from django.utils import timezone
 from stillroom.records import trail
 from stillroom.records.models import User, Validation, Withdrawal
 from stillroom.records.tenancy import membership_of
-from stillroom.services.sign import CannotSign
+from stillroom.services.components import CannotSign
 
 __all__ = ["withdraw"]
 
@@ -32,7 +32,9 @@ def withdraw(
         An owner or validator of its organisation.
     reason : str
         Shown to members; never empty.
-    password, check :
+    password : str
+        Of the user, asked for again.
+    check : callable, optional
         As in `sign`.
 
     Raises

@@ -10,7 +10,7 @@ from stillroom.records.models import Validation
 from stillroom.web.first.form import PasswordField
 from stillroom.web.shared.fields import Form, TextField, WordField
 
-__all__ = ["NEW", "SignForm"]
+__all__ = ["NEW", "Components", "SignForm"]
 
 NEW = "new"
 MEANINGS = {
@@ -19,7 +19,25 @@ MEANINGS = {
 }
 
 
-class SignForm(Form):
+class Components(Form):
+    """User name and password; after a first signature in the same session the password alone."""
+
+    username = WordField(
+        label=gettext_lazy("Your user name"), longest=150, code=True, enter=gettext_lazy("Enter your user name"),
+        help_text=gettext_lazy("Asked for once a session"), autocomplete="username",
+    )  # fmt: skip
+    password = PasswordField(
+        label=gettext_lazy("Your password"), enter=gettext_lazy("Enter your password again"),
+        autocomplete="current-password",
+    )  # fmt: skip
+
+    def __init__(self, *args, continued: bool, **kwargs):
+        super().__init__(*args, **kwargs)
+        if continued:
+            del self.fields["username"]
+
+
+class SignForm(Components):
     cabinet = forms.ChoiceField(
         label=gettext_lazy("For which cabinet"),
         widget=forms.RadioSelect,
@@ -32,13 +50,12 @@ class SignForm(Form):
         error_messages={"required": gettext_lazy("Choose what your signature means")},
     )
     reason = TextField(label=gettext_lazy("Why it is refused"), rows=2, longest=1000, optional=True)
-    password = PasswordField(
-        label=gettext_lazy("Your password"), enter=gettext_lazy("Enter your password again"),
-        autocomplete="current-password",
-    )  # fmt: skip
 
     def __init__(self, *args, cabinets, meanings, asks_reason: bool, **kwargs):
         super().__init__(*args, **kwargs)
+        for name in ("username", "password"):  # last
+            if name in self.fields:
+                self.fields[name] = self.fields.pop(name)
         self.fields["cabinet"].choices = [
             *((row.key, str(row)) for row in cabinets),
             (NEW, _("Another one, named below")),

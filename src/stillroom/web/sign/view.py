@@ -1,15 +1,16 @@
 """Sign a finished assessment."""
 
 from django.shortcuts import redirect
-from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_post_parameters
 
 from stillroom.errors import InputError, StillroomError
 from stillroom.records.models import Cabinet, Validation
 from stillroom.records.tenancy import visible
 from stillroom.services.cabinets import keep_cabinet
-from stillroom.services.sign import APPROVING, CannotSign, meanings, sign
+from stillroom.services.components import identify
+from stillroom.services.sign import APPROVING, meanings, sign
 from stillroom.web.shared.confirm import confirmed
+from stillroom.web.shared.continuous import remember, signed_before
 from stillroom.web.shared.doors import assessment_or_404, mine, page, posted, show
 from stillroom.web.sign.context import SignContext
 from stillroom.web.sign.form import NEW, SignForm
@@ -30,15 +31,19 @@ def sign_page(request, key: str):
         cabinets=cabinets,
         meanings=meanings(assessment.verdict),
         asks_reason=assessment.verdict in APPROVING,
+        continued=signed_before(request),
         initial=_initial(assessment, cabinets),
     )
     if request.method == "POST" and form.is_valid():
         try:
-            return redirect("validation", key=_signed(request, assessment, form, cabinets).key)
+            validation = _signed(request, assessment, form, cabinets)
         except InputError as error:
             form.add_problems(error, field="name")
         except StillroomError as error:
             form.add_error("password" if "password" in str(error) else None, str(error))
+        else:
+            remember(request)
+            return redirect("validation", key=validation.key)
     context = SignContext(
         assessment=assessment, record=assessment.record, form=form, name=request.user.get_full_name()
     )
@@ -46,20 +51,21 @@ def sign_page(request, key: str):
 
 
 def _signed(request, assessment, form, cabinets):
-    given, check = form.cleaned_data, confirmed(request)
+    given = form.cleaned_data
+    who = {
+        "password": given["password"], "username": given.get("username", ""),
+        "continued": signed_before(request), "check": confirmed(request),
+    }  # fmt: skip
     if given["cabinet"] == NEW:
-        if not check(request.user, given["password"]):
-            raise CannotSign(_("The password does not match. Nothing was signed."))
+        identify(request.user, **who)  # before the cabinet is kept
         cabinet = keep_cabinet(
             request.membership.organisation, request.user, name=given["name"],
             room=assessment.inputs.get("room", {}).get("room", {}).get("name", ""),
         )  # fmt: skip
     else:
         cabinet = next(row for row in cabinets if row.key == given["cabinet"])
-    return sign(
-        assessment, request.user, cabinet=cabinet, meaning=given["meaning"], password=given["password"],
-        reason=given.get("reason") or "", check=check,
-    )  # fmt: skip
+    reason = given.get("reason") or ""
+    return sign(assessment, request.user, cabinet=cabinet, meaning=given["meaning"], reason=reason, **who)
 
 
 def _initial(assessment, cabinets):
