@@ -163,7 +163,7 @@ def test_readings_that_shorten_the_life_bring_visit_and_replacement_forward(kept
     by = TODAY + 40 * DAY
     put(kept, Visit, cabinet=kept.cabinet, validation=kept, on=TODAY, person="Ada")
     plan = Forecast(ASSESSED, by, by, by, by, "readings", ("The readings bring the replacement forward.",))
-    monkeypatch.setattr(verb, "forecast", lambda cabinet, today: plan)
+    monkeypatch.setattr(verb, "foreseen", lambda history, today: plan)
     found = listed(kept)
     assert found["visit"].date == TODAY + 20 * DAY and "shortened" in found["visit"].why
     assert found["replacement"].date == by
@@ -172,10 +172,10 @@ def test_readings_that_shorten_the_life_bring_visit_and_replacement_forward(kept
 def test_readings_that_do_not_fit_are_for_today(kept, monkeypatch):
     from dataclasses import replace
 
-    from stillroom.services.forecast import forecast
+    from stillroom.services.forecast import foreseen
 
     monkeypatch.setattr(
-        verb, "forecast", lambda cabinet, today: replace(forecast(cabinet, today), readings="inconsistent")
+        verb, "foreseen", lambda history, today: replace(foreseen(history, today), readings="inconsistent")
     )
     found = listed(kept)["visit"]
     assert found.date == TODAY and "do not fit" in found.what
@@ -183,3 +183,34 @@ def test_readings_that_do_not_fit_are_for_today(kept, monkeypatch):
 
 def test_nothing_of_another_organisation(kept, two):  # noqa: F811
     assert due(two[1][0], today=TODAY) == []
+
+
+def test_more_cabinets_ask_the_database_no_more_often(kept):
+    """With visits, changes and readings that were answered; a query a cabinet is a page of seconds for hundreds."""
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    from stillroom.records.models import Point, Reading
+
+    def live(signed):
+        visit = put(
+            signed, Visit, cabinet=signed.cabinet, validation=signed, on=TODAY - 20 * DAY, person="Ada"
+        )
+        together = {"on": visit.on.isoformat(), "verdict": "cannot tell"}
+        at = datetime.datetime.combine(visit.on, datetime.time(), datetime.UTC)
+        put(signed, Reading, visit=visit, point=Point.EXHAUST, measured_at=at, answer={"together": together})
+        stack, leak = [{"medium": "coconut", "mass_kg": 8.0}], {"result": "passed"}
+        change = {"on": TODAY - 9 * DAY, "by": "Ada", "reason": "due", "stack": stack, "leak_check": leak}
+        put(signed, FilterChange, cabinet=signed.cabinet, **change)
+
+    def asked():
+        with CaptureQueriesContext(connection) as queries:
+            items = due(kept.organisation, today=TODAY)
+        return len(queries), len(items)
+
+    live(kept)
+    one = asked()
+    for name in ("East", "South"):
+        live(keep(kept.organisation, kept.signer, name, TOLUENE, "uk-eh40"))
+    three = asked()
+    assert three[0] == one[0] and three[1] == 3 * one[1]

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+import json
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from stillroom import monitoring
-from stillroom.records.models import Assessment, Cabinet, Instrument, Organisation, Validation
+from stillroom.records.models import Cabinet, Instrument, Organisation
 from stillroom.records.tenancy import visible
 from stillroom.room.model import SiteRules
-from stillroom.services.forecast import Forecast, forecast
-from stillroom.services.in_place import filter_in
+from stillroom.services.forecast import Forecast, foreseen
+from stillroom.services.history import History, Signed, histories, history_of
+from stillroom.services.in_place import approves, filter_at
 from stillroom.services.instruments import calibration_on
-from stillroom.services.recheck import changed_since, in_force
+from stillroom.services.recheck import changed_since
 
 __all__ = ["KINDS", "Due", "due", "due_for"]
 
@@ -79,10 +81,9 @@ def due(organisation: Organisation, *, today: datetime.date, within_days: int | 
     an instrument has none, due since it was entered.
     """
     found: list[Due] = []
-    approved = {row.cabinet_id: row for row in in_force(organisation)}
-    for cabinet in visible(Cabinet, organisation).filter(retired=None):
-        validation = approved.get(cabinet.pk)
-        found += _of_cabinet(cabinet, validation, today) if validation else [_unapproved(cabinet, today)]
+    changed = _changed()
+    for history in histories(visible(Cabinet, organisation).filter(retired=None)).values():
+        found += _of_cabinet(history, today, changed)
     for instrument in visible(Instrument, organisation).prefetch_related("calibrations"):
         found.append(_calibration(instrument, today))
     kept = [item for item in found if within_days is None or item.days <= within_days]
@@ -101,8 +102,7 @@ def due_for(cabinet: Cabinet, *, today: datetime.date) -> list[Due]:
     """
     if cabinet.retired is not None:
         return []
-    validation = next((row for row in in_force(cabinet.organisation) if row.cabinet_id == cabinet.pk), None)
-    found = _of_cabinet(cabinet, validation, today) if validation else [_unapproved(cabinet, today)]
+    found = _of_cabinet(history_of(cabinet), today, _changed())
     return sorted(found, key=lambda item: (item.date, KINDS.index(item.kind)))
 
 
@@ -113,9 +113,23 @@ def _item(
     return Due(kind, cabinet.key, *where, date, (date - today).days, what, why)
 
 
-def _unapproved(cabinet: Cabinet, today: datetime.date) -> Due:
+def _changed() -> Callable[[Mapping[str, str]], list[dict[str, str]]]:
+    """`changed_since`, asked once for records that were made with the same versions."""
+    known: dict[str, list[dict[str, str]]] = {}
+
+    def asked(versions: Mapping[str, str]) -> list[dict[str, str]]:
+        key = json.dumps(versions, sort_keys=True)
+        if key not in known:
+            known[key] = changed_since(versions)
+        return known[key]
+
+    return asked
+
+
+def _unapproved(history: History, today: datetime.date) -> Due:
     """Since the day its last approval was withdrawn, or since it was put into use."""
-    last = cabinet.validations.filter(withdrawal__isnull=False).order_by("-version").first()
+    cabinet = history.cabinet
+    last = next((item.row for item in history.validations if item.withdrawn), None)
     if last is not None:
         since, why = (
             last.withdrawal.at.date(),
@@ -129,11 +143,16 @@ def _unapproved(cabinet: Cabinet, today: datetime.date) -> Due:
     )
 
 
-def _of_cabinet(cabinet: Cabinet, validation: Validation, today: datetime.date) -> list[Due]:
-    told = _told(validation)
-    plan = forecast(cabinet, today)
-    found = [_visit(cabinet, validation, told, plan, today)]
-    replacement = _replacement(cabinet, validation, told, plan, today)
+def _of_cabinet(
+    history: History, today: datetime.date, changed_since: Callable[[Mapping[str, str]], list[dict[str, str]]]
+) -> list[Due]:
+    signed = next((item for item in history.validations if approves(item)), None)
+    if signed is None:
+        return [_unapproved(history, today)]
+    cabinet, validation = history.cabinet, signed.row
+    plan = foreseen(history, today)
+    found = [_visit(history, signed, plan, today)]
+    replacement = _replacement(history, signed, plan, today)
     if replacement is not None:
         found.append(replacement)
     if validation.valid_until is not None:
@@ -154,27 +173,16 @@ def _of_cabinet(cabinet: Cabinet, validation: Validation, today: datetime.date) 
     return found
 
 
-def _told(validation: Validation) -> Mapping[str, Any]:
-    """What of the record the dates hang on, without the rest of it."""
-    names = ("record__date", "record__visit__interval_days", "record__label_life_days", "inputs__room__rules")
-    row = Assessment.objects.filter(pk=validation.assessment_id).values(*names).get()
-    return {
-        "date": datetime.date.fromisoformat(row["record__date"]),
-        "interval_days": int(row["record__visit__interval_days"]),
-        "life_days": row["record__label_life_days"],
-        "rules": row["inputs__room__rules"] or {},
-    }
-
-
-def _visit(
-    cabinet: Cabinet, validation: Validation, told: Mapping[str, Any], plan: Forecast, today: datetime.date
-) -> Due:
+def _visit(history: History, signed: Signed, plan: Forecast, today: datetime.date) -> Due:
     """The interval of the validation's rule after the last time that somebody saw that all is well."""
-    seen: list[tuple[datetime.date, str]] = [(told["date"], f"assessed on {told['date']}")]
-    visit = cabinet.visits.filter(on__lte=today).order_by("-on").first()
+    cabinet, assessed = history.cabinet, signed.assessed
+    if assessed is None or signed.interval_days is None:
+        return _item(cabinet, "visit", today, today, "Visit and read", "its record tells no interval")
+    seen: list[tuple[datetime.date, str]] = [(assessed, f"assessed on {assessed}")]
+    visit = next((on for on in history.visited if on <= today), None)
     if visit is not None:
-        seen.append((visit.on, f"last visit on {visit.on}"))
-    change = cabinet.filter_changes.filter(on__lte=today).order_by("-on", "-pk").first()
+        seen.append((visit, f"last visit on {visit}"))
+    change = filter_at(history, today).change
     if change is not None and change.leak_check.get("result") == "passed":
         seen.append((change.on, f"new filter on {change.on}, leak check passed"))
     last, why = max(seen)
@@ -183,13 +191,14 @@ def _visit(
         return _item(
             cabinet, "visit", today, today, "Find out why the readings do not fit, and read again", why
         )
-    days, rule = told["interval_days"], f"every {told['interval_days']} days"
+    days = int(signed.interval_days)
+    rule = f"every {days} days"
     date = last + datetime.timedelta(days=days)
     if change is not None and change.leak_check.get("result") == "not done" and change.on >= last:
         return _item(cabinet, "visit", change.on, today, "Read the exhaust", f"filter changed on {change.on} with no leak check")  # fmt: skip
-    label = _label_end(plan.since, told["life_days"])
+    label = _label_end(plan.since, signed.label_life_days)
     if plan.basis == "readings" and plan.by is not None and label is not None and plan.by < label:
-        rules, usual = told["rules"], SiteRules()
+        rules, usual = signed.rules, SiteRules()
         sooner = monitoring.next_visit(
             date=last,
             cautious_life_days=float(max((plan.by - last).days, 0)),
@@ -205,15 +214,13 @@ def _label_end(since: datetime.date | None, life_days: float | None) -> datetime
     return None if since is None or life_days is None else since + datetime.timedelta(days=int(life_days))
 
 
-def _replacement(
-    cabinet: Cabinet, validation: Validation, told: Mapping[str, Any], plan: Forecast, today: datetime.date
-) -> Due | None:
-    what = "Replace the filters"
+def _replacement(history: History, signed: Signed, plan: Forecast, today: datetime.date) -> Due | None:
+    cabinet, validation, what = history.cabinet, signed.row, "Replace the filters"
     if plan.by is not None:
         return _item(cabinet, "replacement", plan.by, today, what, " ".join(plan.words))
     if validation.valid_until is not None and validation.valid_until < today:
-        since = filter_in(cabinet, today).since
-        ends = _label_end(since, told["life_days"])
+        since = filter_at(history, today).since
+        ends = _label_end(since, signed.label_life_days)
         why = f"in place since {since}; its validation is past its date"
         return _item(cabinet, "replacement", ends, today, what, why) if ends else None
     if plan.basis == "nothing":

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stillroom.records.models import Cabinet, Reading, Validation
-from stillroom.services.in_place import Filter, filter_in, standing_in
+from stillroom.records.models import Cabinet, Validation
+from stillroom.services.history import Answer, History, Signed, history_of
+from stillroom.services.in_place import Filter, filter_at, standing
 
-__all__ = ["Forecast", "differences", "forecast"]
+__all__ = ["Forecast", "differences", "forecast", "foreseen", "record_beds"]
 
 _LIGHTER = 0.98
 """Share of the validated mass of a bed down to which it counts as the same: weighing and settling (own choice) [-]."""
@@ -35,11 +36,23 @@ class Forecast:
 
 
 def forecast(cabinet: Cabinet, today: datetime.date) -> Forecast:
-    """The next replacement with its interval.
+    """The next replacement of a cabinet's filter, with its interval; see `foreseen`.
 
     Parameters
     ----------
     cabinet : Cabinet
+    today : datetime.date
+        The clock is never asked.
+    """
+    return foreseen(history_of(cabinet), today)
+
+
+def foreseen(history: History, today: datetime.date) -> Forecast:
+    """The next replacement with its interval, from what is kept of a cabinet.
+
+    Parameters
+    ----------
+    history : History
     today : datetime.date
         The clock is never asked.
 
@@ -49,14 +62,13 @@ def forecast(cabinet: Cabinet, today: datetime.date) -> Forecast:
     validation's own, counted from the day the filter was put in. Readings may bring `by` forward; only a new
     validation puts it off.
     """
-    filters, validation = filter_in(cabinet, today), standing_in(cabinet, today)
+    filters, validation = filter_at(history, today), standing(history, today)
     words = [f"The filter: {filters.words}."]
     if validation is None or filters.since is None:
         return _nothing(
             filters, [*words, "No validation stands for this cabinet."] if validation is None else words
         )
-    record = validation.assessment.record
-    unlike = differences(filters.change.stack, record_beds(validation)) if filters.change else []
+    unlike = differences(filters.change.stack, validation.beds) if filters.change else []
     if unlike:
         mend = "Validate the cabinet with the filter that is in it."
         return _nothing(
@@ -69,24 +81,22 @@ def forecast(cabinet: Cabinet, today: datetime.date) -> Forecast:
         )
     if leak == "not done":
         words.append("Its seal was not checked for leaks: read the exhaust soon.")
-    label = record.get("label_life_days")
-    by = _after(filters.since, label)
-    told = _last_answer(cabinet, filters.since, today, validation)
-    if told and told["verdict"] == "inconsistent":
+    by = _after(filters.since, validation.label_life_days)
+    told = _last_answer(history, filters.since, today, validation)
+    if told and told.verdict == "inconsistent":
         words.append(
             "The last readings do not fit what was assessed: find out why before this date is trusted."
         )
-    if told and told["verdict"] == "consistent":
-        on = datetime.date.fromisoformat(told["on"])
-        ends = _ends(on, told["life"]["after"])
-        words.append(f"Interval from the readings up to {on}.")
+    if told and told.verdict == "consistent":
+        ends = _ends(told.on, told.life)
+        words.append(f"Interval from the readings up to {told.on}.")
         if ends[0] and (by is None or ends[0] < by):
             by = ends[0]
             words.append("The readings bring the replacement forward.")
         return Forecast(filters.since, by, *ends, "readings", tuple(words), "consistent")
-    ends = _ends(filters.since, record["service_life_days"])
-    words.append(f"Interval from validation {validation.number}.")
-    return Forecast(filters.since, by, *ends, "validation", tuple(words), told["verdict"] if told else "")
+    ends = _ends(filters.since, validation.life_days)
+    words.append(f"Interval from validation {validation.row.number}.")
+    return Forecast(filters.since, by, *ends, "validation", tuple(words), told.verdict if told else "")
 
 
 def record_beds(validation: Validation) -> list[dict[str, Any]]:
@@ -95,12 +105,12 @@ def record_beds(validation: Validation) -> list[dict[str, Any]]:
     return [{"medium": bed["medium"], "mass_kg": bed["mass_kg"]} for bed in beds]
 
 
-def differences(put_in: list[dict[str, Any]], validated: list[dict[str, Any]]) -> list[str]:
+def differences(put_in: Sequence[Mapping[str, Any]], validated: Sequence[Mapping[str, Any]]) -> list[str]:
     """In what the beds put in fall short of those validated; more carbon of the same kind is no shortfall.
 
     Parameters
     ----------
-    put_in, validated : list of dict
+    put_in, validated : sequence of mappings
         In the order in which the air meets them; ``medium`` and ``mass_kg`` [kg].
 
     Examples
@@ -120,25 +130,18 @@ def differences(put_in: list[dict[str, Any]], validated: list[dict[str, Any]]) -
 
 
 def _last_answer(
-    cabinet: Cabinet, since: datetime.date, today: datetime.date, validation: Validation
-) -> Mapping[str, Any] | None:
+    history: History, since: datetime.date, today: datetime.date, validation: Signed
+) -> Answer | None:
     """What the readings last said of this filter under this validation; "cannot tell" says nothing."""
-    rows = Reading.objects.filter(
-        visit__cabinet=cabinet, visit__on__gte=since, visit__on__lte=today, answer__has_key="together"
-    )
-    told = [(row.visit.on, 0, row.pk, row.answer["together"]) for row in rows.select_related("visit")]
-    for row in cabinet.series.all():
-        answer = row.summary["answer"]
-        told.append((datetime.date.fromisoformat(answer["on"]), 1, row.pk, answer))
     fitting = [
         item
-        for item in told
-        if since <= item[0] <= today
-        and item[3].get("validation") == validation.key
-        and item[3].get("installed") == since.isoformat()
-        and item[3]["verdict"] != "cannot tell"
+        for item in history.answers
+        if since <= item.on <= today
+        and item.validation == validation.row.key
+        and item.installed == since.isoformat()
+        and item.verdict != "cannot tell"
     ]
-    return max(fitting, key=lambda item: item[:3])[3] if fitting else None
+    return max(fitting, key=lambda item: (item.on, item.sensor, item.pk), default=None)
 
 
 def _after(start: datetime.date, days: float | None) -> datetime.date | None:

@@ -12,9 +12,20 @@ from stillroom.cabinet.load import parse_cabinet
 from stillroom.inventory.model import Inventory
 from stillroom.records.models import Assessment, Cabinet, FilterChange, Validation
 from stillroom.room.load import parse_room
+from stillroom.services.history import History, Signed, history_of
 from stillroom.services.reading import Asked
 
-__all__ = ["Filter", "asked_of", "beds_of", "filter_before", "filter_in", "standing_in"]
+__all__ = [
+    "Filter",
+    "approves",
+    "asked_of",
+    "beds_of",
+    "filter_at",
+    "filter_before",
+    "filter_in",
+    "standing",
+    "standing_in",
+]
 
 APPROVING = ("approved", "approved with conditions")
 
@@ -39,17 +50,27 @@ def standing_in(cabinet: Cabinet, on: datetime.date) -> Validation | None:
     cabinet : Cabinet
     on : datetime.date
     """
-    rows = cabinet.validations.select_related(
-        "assessment", "assessment__inventory", "superseded_by", "withdrawal"
-    )
-    for row in rows.order_by("-version"):
-        runs = row.valid_until is None or on <= row.valid_until
-        positive = row.meaning == Validation.Meaning.APPROVED and row.assessment.verdict in APPROVING
-        over = hasattr(row, "withdrawal") or hasattr(row, "superseded_by")
-        if positive and runs and not over:
-            found: Validation = row
-            return found
-    return None
+    found = standing(history_of(cabinet), on)
+    return found.row if found else None
+
+
+def standing(history: History, on: datetime.date) -> Signed | None:
+    """The same from what is kept of a cabinet.
+
+    Parameters
+    ----------
+    history : History
+    on : datetime.date
+    """
+    rows = (item for item in history.validations if approves(item))
+    return next((item for item in rows if item.row.valid_until is None or on <= item.row.valid_until), None)
+
+
+def approves(signed: Signed) -> bool:
+    """Whether it approves and is neither superseded nor withdrawn; it may have run out."""
+    row = signed.row
+    positive = row.meaning == Validation.Meaning.APPROVED and row.assessment.verdict in APPROVING
+    return positive and not signed.withdrawn and not signed.superseded
 
 
 def filter_in(cabinet: Cabinet, on: datetime.date) -> Filter:
@@ -65,8 +86,19 @@ def filter_in(cabinet: Cabinet, on: datetime.date) -> Filter:
     Without a recorded change the earliest date is taken that anything tells, so that no filter counts as younger
     than it may be.
     """
-    change = cabinet.filter_changes.filter(on__lte=on).order_by("-on", "-pk").first()
-    return _of(change) if change else _unrecorded(cabinet, on)
+    return filter_at(history_of(cabinet), on)
+
+
+def filter_at(history: History, on: datetime.date) -> Filter:
+    """The same from what is kept of a cabinet.
+
+    Parameters
+    ----------
+    history : History
+    on : datetime.date
+    """
+    change = next((row for row in history.changes if row.on <= on), None)
+    return _of(change) if change else _unrecorded(history, on)
 
 
 def filter_before(change: FilterChange) -> Filter:
@@ -76,33 +108,21 @@ def filter_before(change: FilterChange) -> Filter:
     ----------
     change : FilterChange
     """
-    cabinet: Cabinet = change.cabinet
-    earlier = cabinet.filter_changes.filter(on__lt=change.on).order_by("-on", "-pk").first()
-    return _of(earlier) if earlier else _unrecorded(cabinet, change.on)
+    history = history_of(change.cabinet)
+    earlier = next((row for row in history.changes if row.on < change.on), None)
+    return _of(earlier) if earlier else _unrecorded(history, change.on)
 
 
 def _of(change: FilterChange) -> Filter:
     return Filter(change.on, change, f"put in on {change.on}")
 
 
-def _unrecorded(cabinet: Cabinet, on: datetime.date) -> Filter:
-    told = [_told(row.assessment) for row in cabinet.validations.select_related("assessment")]
-    days = [day for day in (*told, cabinet.commissioned) if day is not None and day <= on]
+def _unrecorded(history: History, on: datetime.date) -> Filter:
+    told = [item.told_installed for item in history.validations]
+    days = [day for day in (*told, history.cabinet.commissioned) if day is not None and day <= on]
     if not days:
         return Filter(None, None, "no date is known on which the filter was put in")
     return Filter(min(days), None, f"no change of filters is recorded: taken as in place since {min(days)}")
-
-
-def _told(assessment: Assessment) -> datetime.date | None:
-    """When an assessment takes the filter to be put in: its own word, else its date."""
-    inputs = assessment.inputs
-    installed = inputs.get("cabinet", {}).get("filters", {}).get("installed", "")
-    for text in (installed, inputs.get("date", "")):
-        try:
-            return datetime.date.fromisoformat(text)
-        except ValueError:
-            continue
-    return None
 
 
 def beds_of(validation: Validation | None) -> int:

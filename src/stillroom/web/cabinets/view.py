@@ -3,7 +3,8 @@
 from django.utils import timezone
 
 from stillroom.records.models import Cabinet
-from stillroom.services.standing import standing_in
+from stillroom.services.history import histories
+from stillroom.services.in_place import standing
 from stillroom.web.cabinets.context import CabinetsContext
 from stillroom.web.shared.doors import mine, page, show
 
@@ -11,8 +12,11 @@ from stillroom.web.shared.doors import mine, page, show
 @page("GET")
 def cabinets(request):
     today = timezone.localdate()
+    kept = histories(mine(request, Cabinet)).values()
     context = CabinetsContext(
-        cabinets=[(row, standing_in(row, today)) for row in mine(request, Cabinet)],
+        cabinets=[
+            (one.cabinet, found.row if found else None) for one in kept for found in [standing(one, today)]
+        ],
         may_write=request.membership.may_write,
     )
     return show(request, "cabinets/page.html", context)
