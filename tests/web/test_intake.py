@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
+import re
 import zipfile
+from html.parser import HTMLParser
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from services.studio import FILES
+from stillroom import inventory
 from stillroom.records.models import Assessment, StoredFile
+from stillroom.records.store import update_draft
+from web.conftest import inputs
 
 GOOD = "Chemical name\tCAS No.\tSize\tQty\nToluene\t108-88-3\t2.5 L\t2\nAcetone\t67-64-1\t1 L\t1\n"
 WRONG = "name,cas,amount,unit\nToluene,108-88-4,2.5,L\nAcetone,67-64-1,much,L\nEthanol,64-17-5,1,L\n"
@@ -129,6 +136,82 @@ def test_a_table_by_hand(fresh, validator):
     response = validator.post(place, rows)
     assert response["Location"] == reverse("reading", kwargs={"key": fresh.key})
     assert 'value="Toluene"' in validator.get(place).content.decode(), "it can be changed later"
+
+
+GERMAN = "Bezeichnung;CAS-Nr.;Menge (mL);Anzahl;Verschluss;Bemerkung\nAceton;67-64-1;2,5;3;Schraubverschluss;Regal 2\nToluol;108-88-3;500;1;;\nSumme;;;4;;\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [("demo.csv", (FILES / "inventory.csv").read_bytes()), ("asked.csv", (FILES / "inventory-asked.csv").read_bytes()),
+     ("liste.csv", GERMAN.encode())],
+)  # fmt: skip
+def test_a_file_can_be_gone_on_from_in_the_table(name, content, fresh, validator):
+    """What it said stays said, row by row; one more container is added. The files are the demo's, and an invented list."""
+
+    def said(case):
+        stored = Assessment.objects.get(pk=case.pk).inventory
+        read = inventory.read_bytes(bytes(stored.content), stored.name)
+        return [dataclasses.replace(row, row=0, key="") for row in read.containers]
+
+    send(validator, fresh, name, content)
+    before = said(fresh)
+    address = reverse("inventory", kwargs={"key": fresh.key}) + "?back=check"
+    page = validator.get(address).content.decode()
+    onward = re.search(r'href="([^"]*/table/[^"]*)"', page)[1]
+    shown = parse(validator.get(onward).content.decode())
+    free = next(row for row in range(2, 400) if not shown[f"name_{row}"] and not shown[f"cas_{row}"])
+    assert free == len(before) + 2, "the rows that are there, then empty ones"
+    shown |= {f"name_{free}": "Methanol", f"amount_{free}": "1", f"unit_{free}": "L", f"count_{free}": "1"}
+    response = validator.post(onward, shown)
+    assert response["Location"].endswith("/reading/?back=check"), "straight back to the check page"
+    after = said(fresh)
+    assert after[:-1] == before
+    assert after[-1].components[0].substance.cas == "67-56-1"
+
+
+def test_a_list_too_long_for_the_table_stands_in_the_field_instead(fresh, validator):
+    long = "name\tamount\tunit\n" + "Acetone\t1\tL\n" * 301
+    send(validator, fresh, "long.tsv", long.encode())
+    place = reverse("inventory", kwargs={"key": fresh.key})
+    page = validator.get(place).content.decode()
+    assert "Add or change rows in a table" not in page
+    assert page.count("Acetone\t1\tL") == 301
+    assert (
+        "take the place of all that is in long.tsv"
+        in validator.get(reverse("table", kwargs={"key": fresh.key})).content.decode()
+    )
+
+
+def test_the_rooms_own_air_is_checked_by_name(ours, fresh, validator):
+    room = inputs()["room"] | {"background": [{"cas": "5989-27-5", "mg_m3": 0.4}]}
+    update_draft(fresh, ours.people["validator"], room=room)
+    page = validator.get(reverse("check", kwargs={"key": fresh.key})).content.decode()
+    assert "imonene (5989-27-5) 0.4 mg/m³" in page
+
+
+def parse(page: str) -> dict[str, str]:
+    """What a browser would send from the entries of a page's last form."""
+    reader = _Entries()
+    reader.feed(page)
+    return reader.values
+
+
+class _Entries(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.values: dict[str, str] = {}
+        self._select = ""
+
+    def handle_starttag(self, tag, attrs):
+        given = dict(attrs)
+        if tag == "input" and given.get("name") != "csrfmiddlewaretoken":
+            self.values[given["name"]] = given.get("value") or ""
+        elif tag == "select":
+            self._select = given["name"]
+            self.values.setdefault(self._select, "")
+        elif tag == "option" and "selected" in given:
+            self.values[self._select] = given.get("value") or ""
 
 
 def test_the_whole_intake_in_the_order_of_its_pages(fresh, validator):

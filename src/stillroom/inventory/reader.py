@@ -16,7 +16,7 @@ from stillroom.inventory.tables import MOST_BYTES, Table, open_table
 from stillroom.inventory.words import COLUMNS, column_of, unit_in_header
 from stillroom.units import DecimalMark
 
-__all__ = ["cells", "from_rows", "read", "read_bytes"]
+__all__ = ["as_written", "cells", "from_rows", "read", "read_bytes"]
 
 _MOST_ROWS = 5000
 _TOTAL = re.compile(
@@ -88,6 +88,43 @@ def cells(data: bytes, file_name: str) -> dict[int, list[str]]:
         The file is no table.
     """
     return dict(open_table(data, file_name, score).rows)
+
+
+def as_written(data: bytes, file_name: str) -> list[dict[str, str]]:
+    """The rows of a file by our columns, as somebody wrote them, for a form to go on from; totals are left out.
+
+    A unit that stands in the header of the amounts, and a per cent in that of the strengths, goes into the rows.
+
+    Parameters
+    ----------
+    data : bytes
+        The contents.
+    file_name : str
+        The name, ending in .csv, .txt, .tsv or .xlsx.
+
+    Raises
+    ------
+    InputError
+        The file is no table, or has no header row.
+    """
+    table = open_table(data, file_name, score)
+    header = find_header(table, file_name)
+    headers = {column: header.cells[place] for column, place in header.places.items()}
+    unit = unit_in_header(headers.get("amount", ""))
+    per_cent = " %" if "%" in headers.get("concentration", "") else ""
+    found = []
+    for _, row in table.rows[header.index + 1 :]:
+        cells = {
+            column: row[place].strip() if place < len(row) else "" for column, place in header.places.items()
+        }
+        if not any(cells.values()) or _is_total(cells):
+            continue
+        if unit and cells.get("amount") and not cells.get("unit"):
+            cells["unit"] = unit
+        if per_cent and cells.get("concentration", "")[-1:].isdigit():
+            cells["concentration"] += per_cent
+        found.append(cells)
+    return found
 
 
 def from_rows(rows: Sequence[Mapping[str, str]], *, name: str) -> Inventory:

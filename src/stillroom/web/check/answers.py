@@ -13,7 +13,7 @@ from stillroom.web.rules.form import PERCENTS, RulesForm
 from stillroom.web.shared.core import cabinet_of, inventory_of
 from stillroom.web.templatetags.words import percent
 
-__all__ = ["Section", "answers", "rules_in_words"]
+__all__ = ["Section", "answers", "inventory_facts", "rules_in_words"]
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ def answers(assessment) -> list[Section]:
     inputs = assessment.inputs
     room = inputs.get("room", {})
     return [
-        Section("inventory", _("Inventory"), _inventory(assessment)),
+        Section("inventory", _("Inventory"), inventory_facts(assessment)),
         Section("cabinet", _("Cabinet"), _cabinet(inputs.get("cabinet"))),
         Section("filters", _("Flow and filters"), _filters(inputs.get("cabinet"))),
         Section("room", _("Room"), _room(room)),
@@ -42,7 +42,8 @@ def answers(assessment) -> list[Section]:
     ]  # fmt: skip
 
 
-def _inventory(assessment) -> list[tuple[str, str]]:
+def inventory_facts(assessment) -> list[tuple[str, str]]:
+    """The inventory that is kept, by file and number of containers; empty where there is none."""
     if not assessment.inventory:
         return []
     read = inventory_of(assessment)
@@ -92,9 +93,8 @@ def _room(tables: dict[str, Any]) -> list[tuple[str, str]]:
     if "background" not in tables:
         air = _("not known: 0.3 mg/m³ assumed, counted as toluene")
     else:
-        air = ", ".join(f"{row['cas']} {row['mg_m3']:g} mg/m³" for row in tables["background"]) or _(
-            "nothing found"
-        )
+        air = ", ".join(f"{_named(row['cas'])} {row['mg_m3']:g} mg/m³" for row in tables["background"])
+        air = air or _("nothing found")
     pressure = (
         f"{room['pressure_Pa'] / 100:g} hPa" if "pressure_Pa" in room else _("1013.25 hPa, at sea level")
     )
@@ -106,6 +106,13 @@ def _room(tables: dict[str, Any]) -> list[tuple[str, str]]:
         (_("Air pressure"), pressure),
         (_("Room's own air"), air),
     ]
+
+
+def _named(cas: str) -> str:
+    from stillroom.substances import resolve
+
+    found = resolve(cas=cas).substance
+    return f"{found.name} ({cas})" if found else cas
 
 
 def _limits(chosen: dict[str, Any]) -> list[tuple[str, str]]:

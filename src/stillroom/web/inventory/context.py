@@ -14,3 +14,7 @@ class InventoryContext:
     problems: tuple[Problem, ...]
     back: str
     back_to: str
+    kept: list[tuple[str, str]]
+    """the inventory that is there already, in words"""
+    in_table: bool
+    """whether it can be gone on from in the table; if not, it stands in the field for pasting"""

@@ -12,7 +12,16 @@ from typing import Any
 
 from stillroom.records.models import Assessment
 
-__all__ = ["as_text", "assess", "cabinet_of", "inventory_of", "papers", "read_inventory", "room_of"]
+__all__ = [
+    "as_text",
+    "assess",
+    "cabinet_of",
+    "inventory_of",
+    "papers",
+    "read_inventory",
+    "room_of",
+    "rows_written",
+]
 
 
 def inventory_of(assessment: Assessment) -> Any:
@@ -41,6 +50,17 @@ def as_text(content: bytes, name: str) -> str:
     lines = (rows.get(number, []) for number in range(1, max(rows, default=0) + 1))
     csv.writer(out, delimiter="\t", lineterminator="\n").writerows(lines)
     return out.getvalue()
+
+
+def rows_written(content: bytes, name: str) -> list[dict[str, str]]:
+    """The rows of an inventory file by our columns, as written; none where it is no table."""
+    from stillroom import inventory
+    from stillroom.errors import InputError
+
+    try:
+        return inventory.as_written(content, name)
+    except InputError:
+        return []
 
 
 def cabinet_of(tables: Mapping[str, Any]) -> Any:
@@ -74,13 +94,15 @@ def assess(assessment: Assessment) -> dict[str, Any]:
     return json.loads(json.dumps(record, allow_nan=False))
 
 
-def papers(record: Mapping[str, Any], base_url: str, path: str = "") -> dict[str, bytes]:
+def papers(
+    record: Mapping[str, Any], base_url: str, path: str = "", review: Mapping[str, Any] | None = None
+) -> dict[str, bytes]:
     """Every paper of a record, by file name; the code on its labels leads to the server at `base_url`, to `path` there."""
-    return _papers(json.dumps(record, sort_keys=True), base_url, path)
+    return _papers(json.dumps(record, sort_keys=True), base_url, path, json.dumps(review, sort_keys=True))
 
 
 @lru_cache(maxsize=4)
-def _papers(text: str, base_url: str, path: str) -> dict[str, bytes]:
+def _papers(text: str, base_url: str, path: str, review: str) -> dict[str, bytes]:
     from stillroom.services.papers import papers as print_papers
 
-    return print_papers(json.loads(text), base_url=base_url, path=path)
+    return print_papers(json.loads(text), base_url=base_url, path=path, review=json.loads(review))

@@ -13,4 +13,6 @@ class TableContext:
     columns: list[str]
     problems: list[tuple[str, str]]
     """id of the entry, message"""
+    replaces: str
+    """the kept inventory that these rows would take the place of, where they do not begin with it"""
     back: str

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from stillroom.errors import InputError, Problem
+from stillroom.inventory import Container
 from stillroom.web.shared import core
 
-__all__ = ["COLUMNS", "Cell", "Table"]
+__all__ = ["COLUMNS", "NAME", "Cell", "Table"]
 
 COLUMNS = {
     "name": gettext_lazy("Name"),
@@ -20,9 +21,12 @@ COLUMNS = {
     "amount": gettext_lazy("Size of one"),
     "unit": gettext_lazy("Unit"),
     "count": gettext_lazy("Count"),
+    "state": gettext_lazy("State"),
     "concentration": gettext_lazy("Strength"),
+    "container": gettext_lazy("Made of"),
     "closure": gettext_lazy("Closure"),
     "opened_per_week": gettext_lazy("Opened a week"),
+    "note": gettext_lazy("Note"),
 }
 CLOSURES = (
     "screw cap with liner",
@@ -36,6 +40,16 @@ CLOSURES = (
     "open",
 )
 LARGEST = 300
+NAME = "table.csv"
+
+
+def _said(content: bytes, name: str) -> list[Container]:
+    """What a file says, whatever the numbers of its rows; nothing where it cannot be read."""
+    try:
+        read = core.read_inventory(content, name)
+    except InputError:
+        return []
+    return [replace(row, row=0, key="") for row in read.containers]
 
 
 @dataclass(frozen=True)
@@ -68,9 +82,15 @@ class Table:
         )
 
     @classmethod
-    def from_file(cls, content: bytes) -> Table:
-        rows = csv.DictReader(io.StringIO(content.decode("utf-8")))
-        return cls([{column: row.get(column) or "" for column in COLUMNS} for row in rows])
+    def from_file(cls, content: bytes, name: str) -> Table | None:
+        """A kept inventory as rows to go on from; none where the rows here would not say the same."""
+        rows, said = core.rows_written(content, name), _said(content, name)
+        if len(rows) != len(said) or not 0 < len(rows) <= LARGEST:
+            return None
+        table = cls([{column: row.get(column, "") for column in COLUMNS} for row in rows])
+        for row, container in zip(table.rows, said, strict=True):
+            row["closure"] = "" if container.closure == "not stated" else container.closure
+        return table if _said(table.content(), NAME) == said else None
 
     def add(self, more: int) -> None:
         room = max(LARGEST - len(self.rows), 0)
@@ -93,7 +113,7 @@ class Table:
             )
             return False
         try:
-            core.read_inventory(self.content(), "table.csv")
+            core.read_inventory(self.content(), NAME)
         except InputError as error:
             self.problems = error.problems
         return not self.problems

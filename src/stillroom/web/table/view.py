@@ -1,25 +1,25 @@
-"""The inventory as a table in the page."""
+"""The inventory as a table in the page: a new one, or the kept one to go on from."""
 
 from django.urls import reverse
 
-from stillroom.web.inventory.view import take
+from stillroom.web.inventory.view import kept_as_table, take
 from stillroom.web.shared.doors import draft_page, show
+from stillroom.web.shared.steps import from_check
 from stillroom.web.table.context import TableContext
-from stillroom.web.table.form import COLUMNS, Table
-
-NAME = "table.csv"
+from stillroom.web.table.form import COLUMNS, NAME, Table
 
 
 @draft_page
 def table(request, assessment):
+    kept = kept_as_table(assessment)
     if request.method == "POST":
         entered = Table.from_post(request.POST)
         if "add" in request.POST:
             entered.add(5)
         elif entered.check():
             return take(request, assessment, NAME, entered.content())
-    elif assessment.inventory and assessment.inventory.name == NAME:
-        entered = Table.from_file(bytes(assessment.inventory.content))
+    elif kept:
+        entered = kept
         entered.add(2)
     else:
         entered = Table([])
@@ -29,6 +29,8 @@ def table(request, assessment):
         lines=entered.lines(),
         columns=[str(title) for title in COLUMNS.values()],
         problems=entered.summary(),
-        back=reverse("inventory", kwargs={"key": assessment.key}),
+        replaces=assessment.inventory.name if assessment.inventory and not kept else "",
+        back=reverse("inventory", kwargs={"key": assessment.key})
+        + ("?back=check" if from_check(request) else ""),
     )
     return show(request, "table/page.html", context)
