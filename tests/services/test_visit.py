@@ -88,7 +88,8 @@ def test_below_the_detection_limit_is_kept_as_that(studio):
     )
     rows = list(taken.readings.order_by("pk"))
     assert [row.below_detection for row in rows] == [True, True, True]
-    assert [row.detection_limit_ppm for row in rows] == [0.01, 0.05, 0.004]
+    # the instrument's is 0.01 ppm: that it shows 0.004 does not make it see so little
+    assert [row.detection_limit_ppm for row in rows] == [0.01, 0.05, 0.01]
     again = earlier_readings(studio[0], filter_in(studio[0], TODAY), TODAY)
     assert [item.below for item in again] == [True, True, True]
 
@@ -125,6 +126,29 @@ def test_sent_twice_it_is_kept_once(studio):
     first, second = visit(studio, FITTING, key=key), visit(studio, FITTING, key=key)
     assert first == second
     assert (Visit.objects.count(), Reading.objects.count()) == (1, 2)
+
+
+def test_a_form_gone_back_to_and_changed_is_refused_in_words(studio):
+    """The browser's back button brings the old form with its key: what is typed then must not vanish."""
+    key = make_key()
+    visit(studio, [Entry("exhaust", "8")], key=key)
+    for changed in (
+        [Entry("exhaust", "0.8")],
+        [Entry("room", "8")],
+        [*FITTING],
+        [Entry("exhaust", "8", below=True)],
+    ):
+        with pytest.raises(InputError, match="sent before, with other readings"):
+            visit(studio, changed, key=key)
+    with pytest.raises(InputError, match="sent before"):
+        visit(studio, [Entry("exhaust", "8")], key=key, note="the seal was loose")
+    assert [row.value_ppm for row in Reading.objects.all()] == ["8"]
+    key, on = make_key(), datetime.date(2026, 6, 20)
+    first = change(studio, on, key=key)
+    assert change(studio, on, key=key) == first
+    with pytest.raises(InputError, match="sent before, with something else"):
+        change(studio, on, key=key, leak_check=LeakCheck("failed", "photometer"))
+    assert FilterChange.objects.count() == 1
 
 
 def test_a_key_of_anothers_is_refused_in_words(studio, two):  # noqa: F811
@@ -199,6 +223,63 @@ def test_a_sensors_file_is_kept_with_its_series_or_not_at_all(studio, monkeypatc
             cabinet, user, instrument=instrument, point="exhaust", bed_number=1, content=content, name="s.csv"
         )
     assert StoredFile.objects.count() == before
+
+
+def sensor_file(studio, lines, name="s.csv"):
+    cabinet, instrument, user = studio
+    content = "\n".join(["time,value (ppm)", *lines]).encode()
+    return take_series(
+        cabinet, user, instrument=instrument, point="exhaust", bed_number=1, content=content, name=name, until=TODAY
+    )  # fmt: skip
+
+
+def test_a_sensors_file_sent_twice_and_one_that_goes_on_count_each_day_once(studio):
+    """A sensor's export begins at its first day each month: 28 days, then 56 with the same 28 again: four fortnights."""
+    cabinet = studio[0]
+    lines = [f"{ASSESSED + n * DAY} 12:00,{0.5 if n < 28 else 0.7}" for n in range(30, 86)]
+    first = sensor_file(studio, lines[:28])
+    assert sensor_file(studio, lines[:28]) == first and Series.objects.count() == 1
+    sensor_file(studio, lines, "later.csv")
+    read = earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY)
+    assert len(read) == 4 and {item.series for item in read} == {"later.csv"}
+    answer = Series.objects.order_by("pk").last().summary["answer"]
+    assert "Earlier readings on it: 0" in answer["words"][-1], "the first file's days are the second's"
+
+
+def test_the_days_of_a_file_are_not_read_from_it_at_every_visit(studio, monkeypatch):
+    from stillroom.services import visit as verb
+
+    lines = [f"{ASSESSED + n * DAY} 12:00,{'<0.5' if n < 80 else 0.8}" for n in range(60, 100)]
+    sensor_file(studio, lines)
+    cabinet = studio[0]
+
+    def told():
+        read = earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY)
+        return [(item.on, item.value_ppm, item.limit_ppm) for item in read]
+
+    at_first = told()
+    assert at_first[0][1:] == (None, 0.5), "below 0.5, not below the instrument's limit"
+    monkeypatch.setattr(verb, "read_series", None)
+    assert told() == at_first
+
+
+def test_of_a_hundred_thousand_cells_at_fault_200_are_named_and_all_counted(studio):
+    lines = [
+        f"{ASSESSED + n // 1000 * DAY} {n % 1000 // 60:02}:{n % 60:02},{'' if n % 3 else 0.8}"
+        for n in range(3000)
+    ]
+    lines += [f"{ASSESSED + (60 + n) * DAY} 10:00,0.8" for n in range(1100)]
+    row = sensor_file(studio, [line for line in lines if line[:10] <= TODAY.isoformat()] + lines[:1] * 1500)
+    assert len(row.summary["faults"]) == 200 and row.summary["cells"] > 3400
+
+
+def test_an_entry_that_corrects_a_change_does_not_lose_that_days_readings(studio):
+    """Read after the change, as the leak check asks; then a serial number is put right."""
+    cabinet = studio[0]
+    change(studio, JUNE.date())
+    visit(studio, FITTING)
+    change(studio, JUNE.date(), "F-9")
+    assert len(earlier_readings(cabinet, filter_in(cabinet, TODAY), TODAY)) == 2
 
 
 def test_a_change_starts_the_clock_anew(studio):

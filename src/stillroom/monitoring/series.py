@@ -8,8 +8,9 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -22,7 +23,9 @@ from stillroom.units import DecimalMark
 __all__ = ["Day", "Series", "as_readings", "read_series"]
 
 _HEADERS = {
-    "time": "time timestamp date datetime date/time zeit zeitpunkt zeitstempel datum heure horodatage fecha hora masa tarikh",
+    "time": "timestamp datetime date/time zeitpunkt zeitstempel horodatage",
+    "date": "date datum fecha tarikh",
+    "clock": "time zeit uhrzeit heure hora masa",
     "value": "value reading concentration wert messwert konzentration valeur mesure valor lectura nilai bacaan ppm ppb mg/m3 ug/m3",
     "unit": "unit units einheit unité unite unidad",
 }
@@ -30,15 +33,24 @@ _COLUMN = {word: column for column, words in _HEADERS.items() for word in words.
 _MOST_FAULTY = 0.5
 _GAP_DAYS = 1
 _DAY_FIRST = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})(.*)")
+_CLOCK = re.compile(
+    r"(\S+?)[T\s]+(\d{1,2})(:\d{2}(?::\d{2}(?:[.,]\d+)?)?)\s*(?:([ap])\.?\s?m\.?)?\s*(Z|[+-]\d{2}:?\d{2})?",
+    re.IGNORECASE,
+)
+"""A date, and the time of day on a clock of 24 or of twice 12 hours, with a zone or without."""
+_KNOWN_CELLS = 20_000
+"""Values whose reading is remembered while one file is read: sensors write the same ones again and again."""
 
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The median of one day [ppm], None where most of it lay below the detection limit; and of how many values."""
+    """The median of one day [ppm], None where most of it lay below a detection limit; and of how many values."""
 
     on: datetime.date
     median_ppm: float | None
     count: int
+    limit_ppm: float = 0.0
+    """where most of it lay below: the largest limit that was told, "< 0.5" or the instrument's [ppm]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +77,10 @@ class _Cell:
     time: datetime.datetime
     ppm: float
     """−inf for "below" """
+    limit: float = 0.0
+    """below which [ppm]"""
+    zone: datetime.timedelta | None = None
+    """before universal time, where the file tells"""
 
 
 def read_series(
@@ -74,6 +90,7 @@ def read_series(
     unit: str = "ppm",
     detection_limit_ppm: float = 0.0,
     molar_mass_g_mol: float = 56.11,
+    until: datetime.date | None = None,
 ) -> Series:
     """The daily medians of a sensor's file.
 
@@ -87,9 +104,11 @@ def read_series(
     unit : str
         Where the file names none [ppm, ppb, mg/m3 or ug/m3].
     detection_limit_ppm : float
-        Less than this, and "< …", counts as below [ppm].
+        Less than this, and "< …", counts as below; so much below zero is noise, and more of it a fault [ppm].
     molar_mass_g_mol : float
         Of what the sensor is scaled in, for mg/m3 [g/mol].
+    until : datetime.date, optional
+        The last day that a row may have; a later one is a fault.
 
     Raises
     ------
@@ -108,23 +127,12 @@ def read_series(
     body = [(n, row) for n, row in table.rows[index + 1 :] if any(cell.strip() for cell in row)]
     day_first = _day_first(row[places["time"]] for _, row in body if len(row) > places["time"])
     decimal = _decimal(row[places["value"]] for _, row in body if len(row) > places["value"])
+    how_read = _How(usual, day_first, decimal, detection_limit_ppm, molar_mass_g_mol, until)
     cells: list[_Cell] = []
     faults: list[Problem] = []
     for number, row in body:
         try:
-            cells.append(
-                _cell(
-                    number,
-                    row,
-                    places,
-                    names,
-                    usual,
-                    day_first,
-                    decimal,
-                    detection_limit_ppm,
-                    molar_mass_g_mol,
-                )
-            )
+            cells.append(_cell(number, row, places, names, how_read))
         except InputError as error:
             faults += [
                 Problem(each.what, each.mend, file, number, each.column or names["value"], each.found)
@@ -168,12 +176,15 @@ def as_readings(
     readings = []
     for number, days in sorted(blocks.items()):
         middle = _median([-math.inf if day.median_ppm is None else day.median_ppm for day in days])
+        limit = max(day.limit_ppm for day in days)
+        seen = math.isfinite(middle) and middle >= limit
         readings.append(
             Reading(
                 point,
                 days[len(days) // 2].on,
                 instrument,
-                value_ppm=middle if math.isfinite(middle) else None,
+                value_ppm=middle if seen else None,
+                detection_limit_ppm=None if seen else max(limit, instrument.detection_limit_ppm),
                 bed_number=bed_number,
                 key=f"{series.file}:{number + 1}",
                 series=series.file,
@@ -192,6 +203,13 @@ def _places(row: Sequence[str]) -> dict[str, int]:
         column = _COLUMN.get(_plain(cell))
         if column:
             places.setdefault(column, place)
+    if "time" not in places:
+        alone = [column for column in ("date", "clock") if column in places]
+        if alone:
+            places["time"] = places.pop(alone[0])
+    elif "clock" in places:
+        del places["clock"]
+    places.pop("date", None)
     return places
 
 
@@ -213,37 +231,76 @@ def _unit_in(header: str) -> str:
     )
 
 
-def _cell(
-    number: int,
-    row: Sequence[str],
-    places: dict[str, int],
-    names: dict[str, str],
-    usual: str,
-    day_first: bool | None,
-    decimal: DecimalMark,
-    limit: float,
-    molar_mass: float,
-) -> _Cell:
+@dataclass(frozen=True, slots=True)
+class _How:
+    """How the cells of one file are read."""
+
+    unit: str
+    day_first: bool | None
+    decimal: DecimalMark
+    limit: float
+    """[ppm]"""
+    molar_mass: float
+    """[g/mol]"""
+    until: datetime.date | None
+    value: Callable[..., tuple[float, bool]] = field(
+        default_factory=lambda: lru_cache(_KNOWN_CELLS)(value_in_ppm)
+    )
+
+
+def _cell(number: int, row: Sequence[str], places: dict[str, int], names: dict[str, str], how: _How) -> _Cell:
     texts = {column: row[place].strip() if place < len(row) else "" for column, place in places.items()}
-    time = _time(texts["time"], day_first, names["time"])
+    written = texts["time"]
+    if texts.get("clock") and ":" not in written:
+        written = f"{written} {texts['clock']}"
+    time = _time(written, how.day_first, names["time"])
+    if how.until is not None and time.date() > how.until:
+        mend = "Set the sensor's clock, or leave the row out."
+        raise InputError(Problem("the time lies in the future", mend, column=names["time"], found=written))
     if not texts["value"]:
         raise InputError(
             Problem("the value is missing", "Leave it so, or fill it in.", column=names["value"])
         )
-    unit = texts.get("unit") or usual
+    unit = texts.get("unit") or how.unit
+    try:
+        value, below = how.value(texts["value"], unit, molar_mass_g_mol=how.molar_mass, decimal=how.decimal)
+    except InputError:
+        _check_unit(unit, names.get("unit", names["value"]))
+        raise
+    if value < -how.limit or (below and value < 0.0):
+        mend = "Set the sensor's zero; leave an error code such as -999 out."
+        raise InputError(
+            Problem("the value is below zero", mend, column=names["value"], found=texts["value"])
+        )
+    limit = max(value, how.limit) if below else how.limit
+    below = below or value < how.limit
+    return _Cell(
+        number,
+        time.replace(tzinfo=None),
+        -math.inf if below else value,
+        limit if below else 0.0,
+        time.utcoffset(),
+    )
+
+
+def _check_unit(unit: str, column: str) -> None:
     try:
         ppm_of(0.0, unit)
     except InputError as error:
         each = error.problems[0]
-        raise InputError(
-            Problem(each.what, each.mend, column=names.get("unit", names["value"]), found=unit)
-        ) from None
-    value, below = value_in_ppm(texts["value"], unit, molar_mass_g_mol=molar_mass, decimal=decimal)
-    return _Cell(number, time, -math.inf if below or value < limit else value)
+        raise InputError(Problem(each.what, each.mend, column=column, found=unit)) from None
 
 
 def _time(text: str, day_first: bool | None, column: str) -> datetime.datetime:
-    """A date and time; the zone is left off, the day is that on the sensor's clock."""
+    """A date and time; the day is that on the sensor's clock."""
+    try:
+        return datetime.datetime.fromisoformat(text)
+    except ValueError:
+        return _other_time(text, day_first, column)
+
+
+def _other_time(text: str, day_first: bool | None, column: str) -> datetime.datetime:
+    found = text
     match = _DAY_FIRST.fullmatch(text)
     if match:
         if day_first is None:
@@ -252,10 +309,23 @@ def _time(text: str, day_first: bool | None, column: str) -> datetime.datetime:
         day, month = (match[1], match[3]) if day_first else (match[3], match[1])
         text = f"{match[4]}-{month:0>2}-{day:0>2}{match[5]}"
     try:
-        return datetime.datetime.fromisoformat(text.replace(" T", "T")).replace(tzinfo=None)
+        return datetime.datetime.fromisoformat(_full_clock(text))
     except ValueError:
         mend = "Write 2026-03-04 14:30."
-        raise InputError(Problem("this is no date and time", mend, column=column, found=text)) from None
+        raise InputError(Problem("this is no date and time", mend, column=column, found=found)) from None
+
+
+def _full_clock(text: str) -> str:
+    """The same with two digits for the hour, on a clock of 24 hours; what is no time of day stays as it is."""
+    match = _CLOCK.fullmatch(text)
+    if match is None:
+        return text
+    hour, half = int(match[2]), (match[4] or "").lower()
+    if half and 1 <= hour <= 12:
+        hour = hour % 12 + (12 if half == "p" else 0)
+    elif half:
+        return text
+    return f"{match[1]} {hour:02}{match[3]}{match[5] or ''}"
 
 
 def _day_first(texts: Iterable[str]) -> bool | None:
@@ -276,12 +346,11 @@ def _decimal(texts: Iterable[str]) -> DecimalMark:
 
 def _once(cells: list[_Cell], file: str, column: str) -> tuple[list[_Cell], tuple[Problem, ...]]:
     """Each time and value once, in the order of time."""
-    seen: dict[datetime.datetime, _Cell] = {}
+    seen: dict[tuple[datetime.datetime, datetime.timedelta | None], _Cell] = {}
     kept, problems = [], []
     for cell in cells:
-        first = seen.get(cell.time)
-        if first is None:
-            seen[cell.time] = cell
+        first = seen.setdefault((cell.time, cell.zone), cell)
+        if first is cell:
             kept.append(cell)
             continue
         same = first.ppm == cell.ppm
@@ -294,13 +363,15 @@ def _once(cells: list[_Cell], file: str, column: str) -> tuple[list[_Cell], tupl
 
 
 def _daily(cells: list[_Cell]) -> tuple[Day, ...]:
-    by_day: dict[datetime.date, list[float]] = {}
+    """A median that does not reach the largest limit of its day is below that: nobody saw more."""
+    by_day: dict[datetime.date, list[_Cell]] = {}
     for cell in cells:
-        by_day.setdefault(cell.time.date(), []).append(cell.ppm)
+        by_day.setdefault(cell.time.date(), []).append(cell)
     days = []
-    for on, values in by_day.items():
-        middle = _median(values)
-        days.append(Day(on, middle if math.isfinite(middle) else None, len(values)))
+    for on, those in by_day.items():
+        middle, limit = _median([cell.ppm for cell in those]), max(cell.limit for cell in those)
+        seen = math.isfinite(middle) and middle >= limit
+        days.append(Day(on, middle if seen else None, len(those), 0.0 if seen else limit))
     return tuple(days)
 
 

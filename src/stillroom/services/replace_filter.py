@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import asdict, dataclass
+from typing import Any
 
 from django.db import IntegrityError
 
@@ -75,33 +76,43 @@ def replace_filter(
     Raises
     ------
     InputError
-        The date lies in the future or before the last change, or a serial number is in use already.
+        The date lies in the future or before the last change, a serial number is in use already, or the form was sent
+        before with something else in it.
     """
     known = FilterChange.objects.filter(key=key, organisation=cabinet.organisation).first()
+    told = {
+        "cabinet": cabinet,
+        "on": on,
+        "by": by,
+        "stack": [asdict(bed) for bed in beds],
+        "leak_check": asdict(leak_check),
+        "removed_mass_g": removed_mass_g,
+        "reason": reason,
+    }
     if known:
-        found: FilterChange = known
-        return found
+        return _same(known, told)
     _check(cabinet, on, beds, leak_check, today)
     try:
         with writing(cabinet.organisation, user, reason=reason) as write:
             row: FilterChange = FilterChange.objects.create(
-                organisation=cabinet.organisation,
-                created_by=user,
-                key=key,
-                cabinet=cabinet,
-                on=on,
-                by=by,
-                stack=[asdict(bed) for bed in beds],
-                leak_check=asdict(leak_check),
-                removed_mass_g=removed_mass_g,
-                reason=reason,
+                organisation=cabinet.organisation, created_by=user, key=key, **told
             )
             write.call(row, "filter.changed")
     except IntegrityError:
         row = FilterChange.objects.filter(key=key, organisation=cabinet.organisation).first()
         if row is None:
             raise InputError(Problem("this form was sent before", "Open a new one.")) from None
+        return _same(row, told)
     return row
+
+
+def _same(kept: FilterChange, told: dict[str, Any]) -> FilterChange:
+    """The change that was kept, where the same was sent again; what differs is never dropped without a word."""
+    if any(getattr(kept, name) != value for name, value in told.items()):
+        what = "this form was sent before, with something else in it; that is kept, and this is not"
+        mend = "Open the page anew and enter what is right for the same day: it corrects what was entered."
+        raise InputError(Problem(what, mend))
+    return kept
 
 
 def _check(

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import datetime
+import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import IntegrityError
+from django.db.models import Min
 from django.utils import timezone
 
 from stillroom import monitoring
 from stillroom.errors import InputError, Problem, StillroomError
 from stillroom.monitoring.readings import value_in_ppm
-from stillroom.monitoring.series import as_readings, read_series
+from stillroom.monitoring.series import Day, as_readings, read_series
+from stillroom.monitoring.series import Series as Monitored
 from stillroom.records.models import Cabinet, Instrument, Reading, Series, StoredFile, User, Validation, Visit
 from stillroom.records.store import keep_file
 from stillroom.records.trail import writing
@@ -22,6 +25,12 @@ from stillroom.services.instruments import as_read, calibration_on, molar_mass
 from stillroom.services.reading import Asked, weigh
 
 __all__ = ["Entry", "earlier_readings", "take_series", "take_visit"]
+
+_NAMED = 200
+"""Cells at fault, and as many that stand twice, that are kept by row and column; all are counted."""
+
+_Sensor = tuple[int, str, int]
+"""Which instrument, at which point, behind which bed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +77,8 @@ def take_visit(
     Raises
     ------
     InputError
-        A value cannot be read, or a point does not exist in this cabinet; nothing is kept.
+        A value cannot be read, or a point does not exist in this cabinet; or the form was sent before with something
+        else in it, which a page gone back to does. Nothing is kept.
 
     Notes
     -----
@@ -76,7 +86,7 @@ def take_visit(
     """
     known: Visit | None = Visit.objects.filter(key=key, organisation=cabinet.organisation).first()
     if known:
-        return known
+        return _same(known, cabinet, entries, instrument, measured_at, person, note)
     on = timezone.localtime(measured_at).date()
     values = _values(entries, instrument)
     read = [
@@ -101,7 +111,7 @@ def take_visit(
                     value_ppm=entry.value,
                     unit=entry.unit,
                     below_detection=value[1],
-                    detection_limit_ppm=_limit(value) or instrument.detection_limit_ppm,
+                    detection_limit_ppm=_limit(value, instrument) or instrument.detection_limit_ppm,
                     measured_at=measured_at,
                     answer=_own(answer, f"{key}:{place}", entry, value, first=place == 0),
                     **own,
@@ -110,7 +120,43 @@ def take_visit(
         visit = Visit.objects.filter(key=key, organisation=cabinet.organisation).first()
         if visit is None:
             raise InputError(Problem("this form was sent before", "Open a new one.")) from None
+        return _same(visit, cabinet, entries, instrument, measured_at, person, note)
     return visit
+
+
+def _same(
+    kept: Visit,
+    cabinet: Cabinet,
+    entries: Sequence[Entry],
+    instrument: Instrument,
+    measured_at: datetime.datetime,
+    person: str,
+    note: str,
+) -> Visit:
+    """The visit that was kept, where the same was sent again; what differs is never dropped without a word."""
+    rows = list(kept.readings.order_by("pk"))
+    then = [
+        (
+            row.point,
+            row.answer.get("bed_number", 1),
+            row.value_ppm,
+            row.unit,
+            row.measured_at,
+            row.instrument_id,
+        )
+        for row in rows
+    ]
+    now = [
+        (entry.point, entry.bed_number, entry.value, entry.unit, measured_at, instrument.pk)
+        for entry in entries
+    ]
+    told = (kept.cabinet_id, kept.person, kept.note)
+    unticked = [entry.below and not row.below_detection for entry, row in zip(entries, rows, strict=False)]
+    if then != now or told != (cabinet.pk, person, note) or any(unticked):
+        what = "this form was sent before, with other readings; those are kept, and these are not"
+        mend = "Open a new visit and enter there what is right; say in its note which reading was wrong."
+        raise InputError(Problem(what, mend))
+    return kept
 
 
 def take_series(
@@ -123,8 +169,9 @@ def take_series(
     content: bytes,
     name: str,
     unit: str = "ppm",
+    until: datetime.date | None = None,
 ) -> Series:
-    """Keep a fixed sensor's file with its summary and what the model says to it.
+    """Keep a fixed sensor's file with its summary and what the model says to it; sent again it is kept once.
 
     Parameters
     ----------
@@ -141,18 +188,28 @@ def take_series(
         Its name.
     unit : str
         Where the file names none [ppm, ppb, mg/m3 or ug/m3].
+    until : datetime.date, optional
+        The last day that a row may have.
 
     Raises
     ------
     InputError
         Nothing can be read from it: every cell at fault, with row and column.
+
+    Notes
+    -----
+    A day that several files of one sensor at one point tell counts once, as the newest file has it.
     """
     how = {"point": point, "bed_number": bed_number, "unit": unit}
-    series = _series(content, name, instrument, unit)
+    known = _sent_before(cabinet, instrument, how, content)
+    if known is not None:
+        return known
+    series = _series(content, name, instrument, unit, until)
     read = _blocks(series, how, instrument)
+    told_again = {_sensor(instrument.pk, how): {day.on for day in series.days}}
     last = series.days[-1].on
     filters, validation = filter_in(cabinet, last), standing_in(cabinet, last)
-    answer = _answer(cabinet, filters, validation, read, today=last)
+    answer = _answer(cabinet, filters, validation, read, today=last, told_again=told_again)
     answer["words"] += _said_of(instrument, last)
     summary = {
         **how,
@@ -160,8 +217,10 @@ def take_series(
         "first": series.days[0].on.isoformat(),
         "last": last.isoformat(),
         "days": len(series.days),
-        "faults": [_told(fault) for fault in series.faults],
-        "duplicates": [_told(fault) for fault in series.duplicates],
+        "medians": [[day.on.isoformat(), day.median_ppm, day.count, day.limit_ppm] for day in series.days],
+        "faults": [_told(fault) for fault in series.faults[:_NAMED]],
+        "duplicates": [_told(fault) for fault in series.duplicates[:_NAMED]],
+        "cells": len(series.faults) + len(series.duplicates),
         "gaps": [[first.isoformat(), end.isoformat()] for first, end in series.gaps],
         "reading": dict(series.reading),
         "answer": answer,
@@ -181,7 +240,13 @@ def take_series(
     return row
 
 
-def earlier_readings(cabinet: Cabinet, filters: Filter, until: datetime.date) -> list[monitoring.Reading]:
+def earlier_readings(
+    cabinet: Cabinet,
+    filters: Filter,
+    until: datetime.date,
+    *,
+    told_again: Mapping[_Sensor, set[datetime.date]] | None = None,
+) -> list[monitoring.Reading]:
     """What visits and fixed sensors read on a filter, oldest first.
 
     Parameters
@@ -191,23 +256,28 @@ def earlier_readings(cabinet: Cabinet, filters: Filter, until: datetime.date) ->
         As `in_place.filter_in` gives it.
     until : datetime.date
         Last day.
+    told_again : mapping, optional
+        Days of a sensor that a newer file tells.
 
     Notes
     -----
-    On the day of a change, what was entered before the change was read on the filter that went out. A sensor's days
-    count from the day after it.
+    On the day of a change, what was entered before the change was read on the filter that went out; an entry that
+    corrects one of that day changes nothing in that. A sensor's days count from the day after it, each once, as the
+    newest file has it.
     """
     since = filters.since
     if since is None:
         return []
     rows = Reading.objects.filter(visit__cabinet=cabinet, visit__on__gte=since, visit__on__lte=until)
     if filters.change:
-        rows = rows.exclude(visit__on=since, created_at__lt=filters.change.created_at)
+        entered = cabinet.filter_changes.filter(on=since).aggregate(first=Min("created_at"))["first"]
+        rows = rows.exclude(visit__on=since, created_at__lt=entered)
     rows = rows.select_related("visit", "instrument").prefetch_related("instrument__calibrations")
     found = [_again(row) for row in rows.order_by("measured_at", "pk") if row.instrument]
-    series = cabinet.series.select_related("file", "instrument")
-    for row in series.prefetch_related("instrument__calibrations").order_by("pk"):
-        found += [item for item in _read_again(row) if since < item.on <= until]
+    taken = {sensor: set(days) for sensor, days in (told_again or {}).items()}
+    series = cabinet.series.select_related("file", "instrument").defer("file__content")
+    for row in series.prefetch_related("instrument__calibrations").order_by("-pk"):
+        found += [item for item in _read_again(row, taken) if since < item.on <= until]
     return found
 
 
@@ -224,21 +294,51 @@ def _again(row: Reading) -> monitoring.Reading:
     )
 
 
-def _read_again(row: Series) -> tuple[monitoring.Reading, ...]:
+def _sensor(instrument: int, how: Mapping[str, Any]) -> _Sensor:
+    return instrument, str(how["point"]), int(how["bed_number"])
+
+
+def _sent_before(
+    cabinet: Cabinet, instrument: Instrument, how: Mapping[str, Any], content: bytes
+) -> Series | None:
+    same = cabinet.series.filter(
+        file__sha256=hashlib.sha256(content).hexdigest(), instrument=instrument, point=how["point"]
+    )
+    rows = (row for row in same.order_by("pk") if all(row.summary.get(key) == how[key] for key in how))
+    return next(rows, None)
+
+
+def _read_again(row: Series, taken: dict[_Sensor, set[datetime.date]]) -> tuple[monitoring.Reading, ...]:
+    """Its readings without the days that a newer file told; `taken` gets its days."""
     if row.instrument is None:
         return ()
     file: StoredFile = row.file
-    series = _series(bytes(file.content), file.name, row.instrument, row.summary["unit"])
-    return _blocks(series, row.summary | {"point": row.point}, row.instrument)
+    told = row.summary.get("medians")
+    if told is None:
+        series = _series(bytes(file.content), file.name, row.instrument, row.summary["unit"])
+    else:
+        kept = (Day(datetime.date.fromisoformat(on), *rest) for on, *rest in told)
+        series = Monitored(file.name, tuple(kept), row.summary["values"])
+    how = row.summary | {"point": row.point}
+    newer = taken.setdefault(_sensor(row.instrument.pk, how), set())
+    days = tuple(day for day in series.days if day.on not in newer)
+    newer.update(day.on for day in days)
+    return _blocks(replace(series, days=days), how, row.instrument) if days else ()
 
 
-def _series(content: bytes, name: str, instrument: Instrument, unit: str) -> Any:
+def _series(
+    content: bytes, name: str, instrument: Instrument, unit: str, until: datetime.date | None = None
+) -> Monitored:
     mass = molar_mass(instrument) if "m3" in unit else 56.11
     limit = float(instrument.detection_limit_ppm or 0.0)
-    return read_series(content, name, unit=unit, detection_limit_ppm=limit, molar_mass_g_mol=mass)
+    return read_series(
+        content, name, unit=unit, detection_limit_ppm=limit, molar_mass_g_mol=mass, until=until
+    )
 
 
-def _blocks(series: Any, how: Mapping[str, Any], instrument: Instrument) -> tuple[monitoring.Reading, ...]:
+def _blocks(
+    series: Monitored, how: Mapping[str, Any], instrument: Instrument
+) -> tuple[monitoring.Reading, ...]:
     sensor = as_read(instrument, series.days[-1].on)
     return as_readings(series, point=how["point"], instrument=sensor, bed_number=int(how["bed_number"]))
 
@@ -275,9 +375,9 @@ def _value(text: str, unit: str, below: bool, instrument: Instrument) -> tuple[f
     return value, below or marked or value < float(instrument.detection_limit_ppm or 0.0)
 
 
-def _limit(value: tuple[float | None, bool]) -> float | None:
-    """The detection limit that a reading tells itself: "< 0.05", or a value ticked as below."""
-    return value[0] if value[1] and value[0] else None
+def _limit(value: tuple[float | None, bool], instrument: Instrument) -> float | None:
+    """The limit that a reading tells itself: "< 0.05", or a value ticked as below; never finer than the instrument's."""
+    return max(value[0], float(instrument.detection_limit_ppm or 0.0)) if value[1] and value[0] else None
 
 
 def _read(
@@ -293,7 +393,7 @@ def _read(
         on,
         as_read(instrument, on),
         value_ppm=None if value[1] else value[0],
-        detection_limit_ppm=_limit(value),
+        detection_limit_ppm=_limit(value, instrument),
         bed_number=entry.bed_number,
         key=key,
     )
@@ -306,6 +406,7 @@ def _answer(
     read: Sequence[monitoring.Reading],
     *,
     today: datetime.date,
+    told_again: Mapping[_Sensor, set[datetime.date]] | None = None,
 ) -> dict[str, Any]:
     """What the model says to all readings on this filter."""
     told: dict[str, Any] = {"on": today.isoformat(), "filter": filters.words, "installed": None}
@@ -325,7 +426,7 @@ def _answer(
         return nothing | {"words": [why]}
     asked = asked_of(validation.assessment, filters.since)
     _check_points(asked, read)
-    all_earlier = earlier_readings(cabinet, filters, today)
+    all_earlier = earlier_readings(cabinet, filters, today, told_again=told_again)
     earlier = [item for item in all_earlier if _there(asked, item)]
     try:
         answer = weigh(asked, [*earlier, *read], today=today)

@@ -13,3 +13,5 @@ class SensorContext:
     cabinet: Cabinet
     form: SensorForm
     problems: Sequence[Problem]
+    more: int
+    """problems that are not shown one by one"""

@@ -15,3 +15,5 @@ class SensorAnswerContext:
     word: str
     cells: Sequence[Mapping[str, Any]]
     """left out of the file, and repeated"""
+    more: int
+    """such cells that are not named one by one"""

@@ -11,11 +11,13 @@ from stillroom.web.visit_answer.view import FRAMES, word
 def sensor_answer(request, number: int):
     series = visible_or_404(Series, request.membership.organisation, pk=number)
     answer = series.summary["answer"]
+    cells = [*series.summary["faults"], *series.summary["duplicates"]]
     context = SensorAnswerContext(
         series=series,
         answer=answer,
         frame=FRAMES.get(answer["verdict"], "unsure"),
         word=word(answer["verdict"]),
-        cells=[*series.summary["faults"], *series.summary["duplicates"]],
+        cells=cells,
+        more=max(series.summary.get("cells", 0) - len(cells), 0),
     )
     return show(request, "sensor_answer/page.html", context)

@@ -104,6 +104,5 @@ class VisitForm(Form):
             n = self.row_of[problem.row - 1] if problem.row and problem.row <= len(self.row_of) else 1
             field = "point" if problem.column == "point" else "value"
             found = f" ({problem.found})" if problem.found else ""
-            self.add_error(
-                f"{field}_{n}", f"{problem.what[:1].upper()}{problem.what[1:]}{found}. {problem.mend}"
-            )
+            words = f"{problem.what[:1].upper()}{problem.what[1:]}{found}. {problem.mend}"
+            self.add_error(f"{field}_{n}" if problem.row else None, words)
