@@ -23,6 +23,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "CabinetDefinition": {"tables": {"changed": 1}},
     "RoomDefinition": {"tables": {"changed": 1}},
     "Validation": {"meaning": "refused"},
+    "Review": {"reviewer_name": "changed"},
     "Withdrawal": {"reason": "changed"},
     "FilterChange": {"removed_mass_g": 1.0},
     "Calibration": {"gas": "changed"},
@@ -44,6 +45,8 @@ def one_of_each(organisation: Any, user: Any) -> dict[str, Any]:
     store.update_draft(done, user, inventory=file)
     store.conclude(done, user, record=sample_record())
     own = {"organisation": organisation, "created_by": user}
+    with trail.writing(None, user, reason="a second person comes"):
+        second = m.User.objects.create(username=f"second-{organisation.pk}", full_name="Second")
     with trail.writing(organisation, user, reason="one of each"):
         cabinet = m.Cabinet.objects.create(name="C1", **own)
         validation = signed(organisation, user, cabinet, done)
@@ -55,6 +58,7 @@ def one_of_each(organisation: Any, user: Any) -> dict[str, Any]:
             validation,
             instrument,
             visit,
+            reviewed(organisation, second, validation),
             m.Withdrawal.objects.create(validation=validation, reason="r", by=user, at=NOON, **own),
             m.FilterChange.objects.create(cabinet=cabinet, on=DAY, by="A", reason="due", **own),
             m.Calibration.objects.create(instrument=instrument, on=DAY, by="A", **own),
@@ -85,3 +89,17 @@ def signed(organisation: Any, user: Any, cabinet: Any, assessment: Any, **other:
     validation = models.Validation(**given | other)
     statement.seal(validation, keys.own_key())
     return validation
+
+
+def reviewed(organisation: Any, user: Any, validation: Any) -> Any:
+    """A stored review by that person, truly signed."""
+    from stillroom.records import keys, models, statement, trail
+
+    head = trail.head(organisation)
+    row = models.Review(
+        organisation=organisation, created_by=user, validation=validation, meaning="reviewed", reviewer=user,
+        reviewer_name="Second", reviewed_at=NOON, event_seq=head.seq, head=head.hash[:32],
+    )  # fmt: skip
+    statement.seal_review(row, keys.own_key())
+    row.save()
+    return row

@@ -11,7 +11,8 @@ from records.conftest import two  # noqa: F401
 from reliability.faults import at_every_statement
 from reliability.test_faults import state
 from signing.conftest import PASSWORD, desk, password_hash  # noqa: F401
-from stillroom.records import models
+from stillroom.records import models, trail
+from stillroom.services.review import review
 from stillroom.services.sign import sign
 from stillroom.services.withdraw import withdraw
 
@@ -37,14 +38,21 @@ WORK = "while True:\n    print(signed(case()).key, flush=True)\n"
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("forever", [False, True], ids=["once", "for good"])
-@pytest.mark.parametrize("verb", ["sign", "sign in place of another", "withdraw"])
+@pytest.mark.parametrize("verb", ["sign", "sign in place of another", "withdraw", "review"])
 def test_all_or_nothing_at_every_statement(desk, verb, forever):  # noqa: F811
     given = {"cabinet": desk.cabinet, "meaning": APPROVED, "username": "one", "password": PASSWORD}
     first = sign(desk.case(), desk.user, **given) if verb != "sign" else None
     case = desk.case()
+    if verb == "review":
+        with trail.writing(None, desk.user, reason="a second person comes"):
+            second = models.User.objects.create(username="third", full_name="Third")
+            models.Membership.objects.create(user=second, organisation=desk.organisation, role="validator")
 
     def act():
-        if verb == "withdraw":
+        if verb == "review":
+            row = models.Validation.objects.get(pk=first.pk)
+            review(row, second, password="-", username="third", check=lambda *_: True)
+        elif verb == "withdraw":
             row = models.Validation.objects.get(pk=first.pk)
             withdraw(row, desk.user, reason="r", password=PASSWORD)
         else:

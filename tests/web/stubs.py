@@ -25,6 +25,6 @@ def fake_assess(assessment: Any) -> dict[str, Any]:
     return record | {"title": assessment.title, "date": assessment.inputs["date"], "number": number}
 
 
-def fake_papers(record: Any, base_url: str, path: str = "") -> dict[str, bytes]:
+def fake_papers(record: Any, base_url: str, path: str = "", review: Any = None) -> dict[str, bytes]:
     names = ("record.pdf", "label.pdf", "label-a6.pdf", "shelves.pdf")
     return dict.fromkeys(names, b"%PDF-1.7 invented") | {"record.json": b"{}"}

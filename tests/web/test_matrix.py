@@ -53,6 +53,7 @@ MATRIX = {
     # signed, and the cabinets
     "sign": (CASE, 200, 404, 403, 200),
     "validation": (CASE, 200, 404, 200, 405),
+    "review": (CASE, 302, 404, 403, 302),
     "withdraw": (CASE, 200, 404, 403, 200),
     "signed-paper": (CASE, 200, 404, 200, 405),
     "label": (PUBLIC, 200, 200, 200, 405),
@@ -74,6 +75,7 @@ UPKEEP = {
     "calibration": lambda side: side.instrument.key,
     "kept": lambda side: side.cabinet.key,
     "validation": lambda side: side.validation.key,
+    "review": lambda side: side.validation.key,
     "withdraw": lambda side: side.validation.key,
     "label": lambda side: side.validation.label_token,
     "visit": lambda side: side.cabinet.key,

@@ -36,7 +36,9 @@ class TestSigning(StaticLiveServerTestCase):
         from playwright.sync_api import sync_playwright
 
         from services import studio
+        from stillroom.records.models import Membership, User
         from stillroom.records.store import conclude, first_user, keep_file, new_draft, update_draft
+        from stillroom.records.trail import writing
 
         user = first_user(
             username="ada",
@@ -45,6 +47,9 @@ class TestSigning(StaticLiveServerTestCase):
             organisation="Works",
         )
         organisation = user.memberships.get().organisation
+        with writing(None, user, reason="a second person comes"):
+            second = User.objects.create(username="bob", full_name="Bob Invented", password=user.password)
+            Membership.objects.create(user=second, organisation=organisation, role="validator")
         assessed = datetime.date.today() - datetime.timedelta(days=3)
         self.case = new_draft(organisation, user, title="Studio", inputs=studio.inputs(assessed))
         file = keep_file(organisation, user, name="inventory-studio.csv", content=studio.CONTENT)
@@ -104,7 +109,11 @@ class TestSigning(StaticLiveServerTestCase):
         said = dict(
             zip(page.locator("dl.facts dt").all_inner_texts(), page.locator("dl.facts dd").all_inner_texts(), strict=True)
         )  # fmt: skip
+        self.review(page.url)
+        page.reload()
+        self.look("reviewed")
         for name in ("label.pdf", "record.pdf", "shelves.pdf", "label-a6.pdf"):
+            assert squeezed("Bob Invented, reviewed") in squeezed(text(self.paper(name))), name
             paper = self.paper(name)
             for part in (said["Name"], said["Meaning"], said["Trail"].split()[-1]):
                 assert squeezed(part) in squeezed(text(paper)), (name, part)
@@ -130,6 +139,24 @@ class TestSigning(StaticLiveServerTestCase):
         self.look("withdrawn")
         self.read_label(stranger, code.text, "This label no longer holds")
         self.look("label-withdrawn", stranger)
+
+    def review(self, address: str) -> None:
+        """As a second person, in a browser of their own."""
+        page = self.browser.new_context().new_page()
+        page.goto(address)
+        page.fill("[name=username]", "bob")
+        page.fill("[name=password]", PASSWORD)
+        with page.expect_navigation():
+            page.locator("main button").click()
+        with page.expect_navigation():
+            page.get_by_role("link", name="Review it", exact=True).click()
+        self.look("review", page)
+        page.fill("[name=username]", "bob")
+        page.fill("[name=password]", PASSWORD)
+        with page.expect_navigation():
+            page.get_by_role("button", name="Sign as reviewed").click()
+        assert page.url == address
+        page.context.close()
 
     def read_label(self, page, address: str, words: str) -> None:
         """As a telephone's camera opens it: scheme and host in any case, the rest as printed."""

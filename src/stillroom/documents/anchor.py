@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from stillroom.documents.figures import day
 from stillroom.documents.words import Words
 
-__all__ = ["anchor", "moment", "signed_by"]
+__all__ = ["anchor", "moment", "reviewed_by", "signed_by"]
 
 
 def anchor(signature: Mapping[str, str] | None, words: Words) -> str:
@@ -27,7 +27,16 @@ def moment(time_utc: str, words: Words) -> str:
 
 
 def signed_by(signature: Mapping[str, str] | None, words: Words) -> str:
-    """Name, meaning and time in one line; empty where nobody signed."""
+    """Name, meaning and time in one line, and those of a review; empty where nobody signed."""
     if not signature:
         return ""
-    return f"{signature['name']}, {signature['meaning']}, {moment(signature['time_utc'], words)}"
+    first = f"{signature['name']}, {signature['meaning']}, {moment(signature['time_utc'], words)}"
+    return "; ".join(filter(None, (first, reviewed_by(signature, words))))
+
+
+def reviewed_by(signature: Mapping[str, str], words: Words) -> str:
+    """Name, meaning and time of a review in one line; empty where nobody reviewed."""
+    if "review_name" not in signature:
+        return ""
+    at = moment(signature["review_time_utc"], words)
+    return f"{signature['review_name']}, {signature['review_meaning']}, {at}"

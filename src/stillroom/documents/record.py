@@ -7,7 +7,7 @@ from typing import Any
 
 from stillroom.assessment.record import Record
 from stillroom.documents import notes, tables
-from stillroom.documents.anchor import anchor, moment
+from stillroom.documents.anchor import anchor, moment, reviewed_by
 from stillroom.documents.charts import exhaust_svg
 from stillroom.documents.charts.svg import described
 from stillroom.documents.figures import day, days, interval
@@ -155,4 +155,5 @@ def _signature(signature: Mapping[str, str] | None, words: Words) -> dict[str, s
         "meaning": signature.get("meaning", ""),
         "date": moment(signature.get("time_utc", ""), words),
         "anchor": anchor(signature, words),
+        "review": reviewed_by(signature, words),
     }

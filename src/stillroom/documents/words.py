@@ -128,6 +128,7 @@ ENGLISH: Words = {
     "signature date": "Date",
     "signature hand": "Signature",
     "signed by": "Signed by",
+    "reviewed by": "Reviewed by",
     "anchor": "{validation}, trail {event}, {head}",
     "anchor label": "Validation and trail",
     "unsigned note": "Not signed. This record approves nothing until a competent person has signed it.",

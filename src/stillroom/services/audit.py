@@ -323,8 +323,8 @@ def _compare(states: States) -> tuple[int, list[Finding]]:
 
 
 def _validations(keys: Mapping[str, bytes], report: Report) -> None:
-    from stillroom.records.models import Validation
-    from stillroom.records.statement import faults
+    from stillroom.records.models import Review, Validation
+    from stillroom.records.statement import faults, review_faults
 
     rows = Validation.objects.select_related("organisation", "cabinet", "supersedes").order_by("pk")
     for validation in rows.iterator(chunk_size=100):
@@ -335,3 +335,10 @@ def _validations(keys: Mapping[str, bytes], report: Report) -> None:
                     validation.organisation.key, f"validation {validation.number} ({validation.key})", fault
                 )
             )
+    reviews = Review.objects.select_related("organisation", "validation").order_by("pk")
+    for review in reviews.iterator(chunk_size=100):
+        signed = review.validation
+        report.findings += [
+            Finding(review.organisation.key, f"review of validation {signed.number} ({signed.key})", fault)
+            for fault in review_faults(review, keys)
+        ]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from typing import Any, cast
 
 from stillroom.assessment.record import Record
 
@@ -18,8 +20,11 @@ def as_json(record: Record) -> bytes:
     return (json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
 
 
-def papers(record: Record, *, base_url: str = "", path: str = "") -> dict[str, bytes]:
-    """File name to content: record.json, record.pdf, label.pdf (A5), label-a6.pdf, shelves.pdf.
+def papers(
+    record: Record, *, base_url: str = "", path: str = "", review: Mapping[str, Any] | None = None
+) -> dict[str, bytes]:
+    """File name to content: record.json, record.pdf, label.pdf (A5), label-a6.pdf, shelves.pdf;
+    review.json where it was reviewed.
 
     Parameters
     ----------
@@ -28,15 +33,34 @@ def papers(record: Record, *, base_url: str = "", path: str = "") -> dict[str, b
         Where the label's link leads; a plain path where none is given.
     path : str
         Of the label's own page below it, for a signed record; without, by the record's number.
+    review : mapping, optional
+        Of the signed record (`review.as_data`): name, meaning and time stand beside the signature on every paper. The
+        record as data stays the text that was signed.
     """
     from stillroom import documents
 
     base = base_url.rstrip("/") or "https://stillroom.invalid"
     url = f"{base}/{path}" if path else f"{base}/L/{record['number']}"
-    return {
+    shown = _reviewed(record, review) if review else record
+    files = {
         "record.json": as_json(record),
-        "record.pdf": documents.record_pdf(record),
-        "label.pdf": documents.label_pdf(record, size="A5", url=url),
-        "label-a6.pdf": documents.label_pdf(record, size="A6", url=url),
-        "shelves.pdf": documents.shelves_pdf(record),
+        "record.pdf": documents.record_pdf(shown),
+        "label.pdf": documents.label_pdf(shown, size="A5", url=url),
+        "label-a6.pdf": documents.label_pdf(shown, size="A6", url=url),
+        "shelves.pdf": documents.shelves_pdf(shown),
     }
+    if review:
+        from stillroom.records.canonical import canonical
+
+        files["review.json"] = canonical(review).encode()
+    return files
+
+
+def _reviewed(record: Record, review: Mapping[str, Any]) -> Record:
+    said = review["statement"]
+    block = {
+        "review_name": said["reviewer_name"],
+        "review_meaning": said["meaning"],
+        "review_time_utc": said["reviewed_at"],
+    }
+    return cast(Record, {**record, "signature": {**(record["signature"] or {}), **block}})

@@ -29,6 +29,7 @@ from stillroom.web.papers.view import paper
 from stillroom.web.reading.view import reading
 from stillroom.web.recheck.view import recheck
 from stillroom.web.result.view import change, recompute, result
+from stillroom.web.review.view import review_page
 from stillroom.web.room.view import room
 from stillroom.web.rules.view import rules
 from stillroom.web.savings.view import savings
@@ -76,6 +77,7 @@ urlpatterns = [
     path(CASE + "papers/<str:name>", paper, name="paper"),
     path(CASE + "sign/", sign_page, name="sign"),
     path("validations/<slug:key>/", validation, name="validation"),
+    path("validations/<slug:key>/review/", review_page, name="review"),
     path("validations/<slug:key>/withdraw/", withdraw_page, name="withdraw"),
     path("validations/<slug:key>/papers/<str:name>", signed_paper, name="signed-paper"),
     path("v/<str:token>/", label, name="label"),

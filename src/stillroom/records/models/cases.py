@@ -172,6 +172,33 @@ class Validation(Owned):
         return f"{self.number} · {self.cabinet}"
 
 
+class Review(Owned):
+    """A second person's signature on a validation, that it was reviewed. Written once; bound to the validation's hash."""
+
+    frozen_when = "always"
+
+    validation = models.OneToOneField(Validation, models.PROTECT, related_name="review")
+    meaning = models.CharField(_("meaning"), max_length=40, choices=Validation.Meaning)
+    reviewer = models.ForeignKey(User, models.PROTECT, related_name="+", verbose_name=_("reviewed by"))
+    reviewer_name = models.CharField(_("name of the reviewer"), max_length=150)
+    reviewed_at = models.DateTimeField(_("reviewed"))
+    statement_sha256 = models.CharField(max_length=64)
+    key_id = models.CharField(max_length=16)
+    signature = models.CharField(max_length=128)
+    event_seq = models.PositiveBigIntegerField()
+    head = models.CharField(max_length=32)
+
+    class Meta:
+        verbose_name = _("review")
+        verbose_name_plural = _("reviews")
+        constraints = [
+            models.CheckConstraint(condition=models.Q(meaning="reviewed"), name="a_review_means_reviewed")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.validation} · {self.reviewer_name}"
+
+
 class Withdrawal(Owned):
     """A validation that no longer holds, with the reason. Written once."""
 

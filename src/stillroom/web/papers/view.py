@@ -17,6 +17,7 @@ KINDS = {
     "label-a6.pdf": "application/pdf",
     "shelves.pdf": "application/pdf",
     "record.json": "application/json",
+    "review.json": "application/json",
 }
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stillroom.records.models import Validation, Withdrawal
+from stillroom.records.models import Review, Validation, Withdrawal
 from stillroom.services.standing import State
 
 
@@ -15,8 +15,11 @@ class ValidationContext:
     signature: dict[str, str]
     state: State
     withdrawal: Withdrawal | None
+    review: Review | None
     faults: Sequence[str]
     """what does not hold of the stored signature; none where all is well"""
     papers: Sequence[tuple[str, str]]
     label_path: str
     may_write: bool
+    may_review: bool
+    """a second person, while it stands"""

@@ -3,11 +3,13 @@
 from django.http import Http404, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stillroom.errors import StillroomError
 from stillroom.records import keys, statement
 from stillroom.records.models import Validation
 from stillroom.records.tenancy import visible_or_404
+from stillroom.services.review import as_data, may_review
 from stillroom.services.sign import record_of
 from stillroom.services.standing import state_of
 from stillroom.web.papers.view import KINDS
@@ -21,17 +23,30 @@ from stillroom.web.validation.context import ValidationContext
 @page("GET")
 def validation(request, key: str):
     row = visible_or_404(Validation, request.membership.organisation, key=key)
-    record = record_of(row)
+    record, review = record_of(row), getattr(row, "review", None)
+    known = keys.public_keys()
+    listed = papers()
+    if review:
+        listed = [*listed, ("review.json", _("The review as data (JSON)"))]
     context = ValidationContext(
         validation=row,
         record=record,
         signature=record["signature"],
         state=state_of(row, timezone.localdate()),
         withdrawal=getattr(row, "withdrawal", None),
-        faults=statement.faults(row, keys.public_keys()),
-        papers=papers(),
+        review=review,
+        faults=[
+            *statement.faults(row, known),
+            *(
+                (f"{_('Review')}: {words}" for words in statement.review_faults(review, known))
+                if review
+                else ()
+            ),
+        ],
+        papers=listed,
         label_path=reverse("label", args=[row.label_token]),
         may_write=request.membership.may_write,
+        may_review=may_review(row, request.user),
     )
     return show(request, "validation/page.html", context)
 
@@ -43,7 +58,8 @@ def signed_paper(request, key: str, name: str):
         raise Http404
     path = reverse("label", args=[row.label_token]).lstrip("/")
     try:
-        files = core.papers(record_of(row), base_url(request), path)
+        review = as_data(row.review) if hasattr(row, "review") else None
+        files = core.papers(record_of(row), base_url(request), path, review)
     except StillroomError as error:  # an address too long for the code on a label
         return errors.no_paper(request, error)
     if name not in files:
