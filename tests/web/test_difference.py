@@ -79,3 +79,29 @@ def test_conflicts_and_conditions_that_come_and_go_stand_on_the_page(ours, valid
     assert conflicts.count("<tr class=") == 2
     conditions = text[text.index("Conditions that came or went") : text.index("Substance by substance")]
     assert "Lock the door." in conditions and conditions.count("<tr class=") == 2
+
+
+def test_the_next_step_stands_there(ours, client, validator):
+    """Sign or change further, for whoever may; nothing to sign where it was signed or for a reader."""
+    copy = change(ours, ours.done)
+    page = shown(validator, copy)
+    assert reverse("sign", args=[copy.key]) in page and f"Sign {copy.number}" in page
+    assert reverse("change", args=[copy.key]) in page
+    client.force_login(ours.people["reader"], backend="django.contrib.auth.backends.ModelBackend")
+    page = shown(client, copy)
+    assert "What came out" in page
+    assert reverse("sign", args=[copy.key]) not in page and reverse("change", args=[copy.key]) not in page
+
+
+def test_what_came_is_told_first_with_its_reasons_and_mere_figures_are_folded(ours, validator):
+    user, before = ours.people["validator"], ours.done.record
+    first, second, *rest = before["substances"]
+    came = first | {"cas": "67-56-1", "name": "Methanol", "reasons": ["Its limit is kept."]}
+    other = second | {"exhaust_fraction_of_limit": {"p05": 0.001, "p50": 0.002, "p95": 0.003}}
+    copy = copy_of(ours.done, user)
+    conclude(copy, user, record=before | {"substances": [first, other, *rest, came]})
+    page = shown(validator, copy)
+    told, folded = page[page.index("Substance by substance") :].split("<details>")
+    assert "Methanol" in told and "Its limit is kept." in told and second["name"] not in told
+    assert "One substance has other figures" in folded and second["name"] in folded
+    assert told.index("not there") < told.index("Its limit is kept.")

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import html
 import re
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 from django.core.cache import cache
@@ -14,8 +15,12 @@ from django.urls import reverse
 
 from documents.reading import squeezed, text
 from stillroom.records import guards
+from stillroom.records.models import FilterChange
+from stillroom.records.trail import writing
+from stillroom.services.forecast import forecast
 from stillroom.services.papers import papers
 from stillroom.services.sign import record_of
+from stillroom.web.label import view
 from stillroom.web.label.view import MOST_A_MINUTE
 
 pytestmark = pytest.mark.django_db
@@ -59,9 +64,48 @@ def test_todays_state_comes_first(ours, client):
     assert pieces[2] == "This label holds"
 
 
-def test_past_its_date_the_list_is_folded_away(ours, client, monkeypatch):
-    from stillroom.web.label import view
+def filter_put_in(side, on, leak="passed"):
+    user = side.people["validator"]
+    with writing(side.organisation, user, reason="due"):
+        FilterChange.objects.create(
+            organisation=side.organisation, created_by=user, cabinet=side.cabinet, on=on, by="Ada", reason="due",
+            stack=side.filter_change.stack, leak_check={"result": leak, "method": "photometer", "limit": ""},
+        )  # fmt: skip
 
+
+def test_a_filter_that_leaks_is_not_hidden_behind_a_label_that_holds(ours, client, monkeypatch):
+    """The form says of such a cabinet that it stays out of use; so does the door."""
+    monkeypatch.setattr(view.timezone, "localdate", lambda: date(2026, 11, 26))
+    assert said(client.get(place(ours)))[2] == "This label holds"
+    filter_put_in(ours, date(2026, 11, 25), leak="failed")
+    response = client.get(place(ours))
+    assert said(response)[2] == "Ask before you use this cabinet"
+    assert "This label holds" not in response.content.decode()
+    assert "or it leaks" in response.content.decode() and 'class="verdict no"' in response.content.decode()
+
+
+def test_a_filter_that_is_overdue_or_due_sooner_than_printed_is_told(ours, client, monkeypatch):
+    today = date(2026, 11, 26)
+    monkeypatch.setattr(view.timezone, "localdate", lambda: today)
+    told = forecast(ours.cabinet, today)
+    assert told.by > today
+    printed = date.fromisoformat(record_of(ours.validation)["life_ends"])
+    for by, first, words in (
+        (printed, "This label holds", ""),
+        (printed - timedelta(days=1), "This label holds", "sooner than the label says"),
+        (today, "This label holds", "sooner than the label says"),
+        (today - timedelta(days=1), "Ask before you use this cabinet", "was to be replaced by 25 November 2026"),
+    ):  # fmt: skip
+        monkeypatch.setattr(view, "forecast", lambda cabinet, day, by=by: replace(told, by=by))
+        response = client.get(place(ours))
+        assert said(response)[2] == first, by
+        assert words in response.content.decode()
+        assert ("sooner" in response.content.decode()) == ("sooner" in words)
+    monkeypatch.setattr(view, "forecast", lambda cabinet, day: replace(told, readings="inconsistent"))
+    assert "The last readings do not fit" in client.get(place(ours)).content.decode()
+
+
+def test_past_its_date_the_list_is_folded_away(ours, client, monkeypatch):
     monkeypatch.setattr(view.timezone, "localdate", lambda: date(2027, 11, 5))
     response = client.get(place(ours))
     assert "no longer holds" in said(response)[2]

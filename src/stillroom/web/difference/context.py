@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stillroom.records.models import Assessment, Validation
-from stillroom.web.difference.words import Pair
+from stillroom.web.difference.words import Lines, Pair
 
 
 @dataclass(frozen=True)
@@ -20,4 +20,10 @@ class DifferenceContext:
     outcomes: Sequence[Pair]
     conflicts: Sequence[Pair]
     conditions: Sequence[Pair]
-    substances: Sequence[tuple[str, Sequence[Pair]]]
+    substances: Sequence[Lines]
+    """whose verdict, limit, life or largest container differs, or that came or went"""
+    figures: Sequence[Lines]
+    """of which figures and reasons alone differ"""
+    signed: Validation | None
+    """the changed one's own signature"""
+    may_write: bool

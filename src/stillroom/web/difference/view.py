@@ -3,11 +3,12 @@
 from django.http import Http404
 from django.utils import timezone
 
+from stillroom.records.models import Validation
 from stillroom.services.compare import compare
 from stillroom.services.origin import origin_of
 from stillroom.web.difference import words
 from stillroom.web.difference.context import DifferenceContext
-from stillroom.web.shared.doors import assessment_or_404, page, show
+from stillroom.web.shared.doors import assessment_or_404, mine, page, show
 
 
 @page("GET")
@@ -17,6 +18,7 @@ def difference(request, key: str):
     if before is None:
         raise Http404
     answer = compare(before.record, after.record)
+    told, figures = words.substances(answer)
     context = DifferenceContext(
         before=before.assessment,
         after=after,
@@ -27,6 +29,9 @@ def difference(request, key: str):
         outcomes=words.outcomes(answer),
         conflicts=words.conflicts(answer),
         conditions=words.conditions(answer),
-        substances=words.substances(answer),
+        substances=told,
+        figures=figures,
+        signed=mine(request, Validation).filter(assessment=after).first(),
+        may_write=request.membership.may_write,
     )
     return show(request, "difference/page.html", context)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stillroom.records.models import Validation
 from stillroom.services.standing import state_of
@@ -24,6 +25,9 @@ from stillroom.web.templatetags.words import (
 
 __all__ = ["Pair", "conditions", "conflicts", "containers", "inputs", "outcomes", "state", "substances"]
 
+_VERDICT, _LIMIT = gettext_lazy("Verdict"), gettext_lazy("Limit")
+_LIFE, _LARGEST = gettext_lazy("Filter's life for it"), gettext_lazy("Largest container")
+
 
 @dataclass(frozen=True)
 class Pair:
@@ -38,6 +42,10 @@ class Pair:
     @property
     def changed(self) -> bool:
         return self.before != self.after
+
+
+Lines = tuple[str, list[Pair]]
+"""a substance's name, and what differs"""
 
 
 def inputs(difference: Mapping[str, Any]) -> list[Pair]:
@@ -143,23 +151,29 @@ def _clock(row: Mapping[str, Any] | None) -> str:
     return span_days(row["days"]) + who
 
 
-def substances(difference: Mapping[str, Any]) -> list[tuple[str, list[Pair]]]:
-    """Each substance with the lines that differ; those with none are left out."""
-    found = [(row["name"], _substance(row["before"], row["after"])) for row in difference["substances"]]
-    return [(name, pairs) for name, pairs in found if pairs]
+def substances(difference: Mapping[str, Any]) -> tuple[list[Lines], list[Lines]]:
+    """Each substance with the lines that differ: those whose verdict, limit, life or largest container does, what
+    came or went first; and those of which other figures and reasons alone differ."""
+    rows = sorted(difference["substances"], key=lambda row: bool(row["before"] and row["after"]))
+    found = [(row["name"], _substance(row["before"], row["after"])) for row in rows]
+    decides = {_VERDICT, _LIMIT, _LIFE, _LARGEST}
+    weighs = [bool(decides & {pair.what for pair in pairs}) for _name, pairs in found]
+    told = [lines for lines, does in zip(found, weighs, strict=True) if does]
+    return told, [lines for lines, does in zip(found, weighs, strict=True) if lines[1] and not does]
 
 
 def _substance(old: Mapping[str, Any] | None, new: Mapping[str, Any] | None) -> list[Pair]:
     if old is None or new is None:
         words = [_("not there") if row is None else verdict(row["verdict"]) for row in (old, new)]
-        return [Pair(_("Verdict"), *words)]
+        why = ["" if row is None else "\n".join(row["reasons"]) for row in (old, new)]
+        return [Pair(_VERDICT, *words), Pair(_("Reasons"), *why, long=True)]
     rows = [
-        (_("Verdict"), lambda row: verdict(row["verdict"])),
-        (_("Limit"), _limit),
-        (_("Filter's life for it"), lambda row: span_days(row["service_life_days"])),
+        (_VERDICT, lambda row: verdict(row["verdict"])),
+        (_LIMIT, _limit),
+        (_LIFE, lambda row: span_days(row["service_life_days"])),
         (_("Exhaust, part of the limit"), lambda row: middle_percent(row["exhaust_fraction_of_limit"])),
         (_("Room in a spill, part of the short-term limit"), _spill),
-        (_("Largest container"), _amount),
+        (_LARGEST, _amount),
     ]
     pairs = [Pair(title, words(old), words(new)) for title, words in rows]
     gone, come = (

@@ -13,6 +13,10 @@ class LabelContext:
     validation: Validation
     today: datetime.date
     state: State
+    doubt: str
+    """what speaks against the filter in the cabinet though the label holds"""
+    sooner: str
+    """the day by which that filter is replaced, where it is sooner than the label's"""
     inside: Sequence[tuple[str, str]]
     """name and largest amount, as on the label"""
     conditions: Sequence[str]

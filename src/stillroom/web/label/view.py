@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 from stillroom.documents.label import why
 from stillroom.records import keys, statement
 from stillroom.records.tenancy import by_label_token
+from stillroom.services.forecast import forecast
 from stillroom.services.sign import APPROVING, record_of
 from stillroom.services.standing import state_of
 from stillroom.web.label.context import LabelContext
@@ -37,10 +38,14 @@ def label(request, token: str):
         return _plain(request, 200, _("This label cannot be confirmed"), words)
     today, record = timezone.localdate(), record_of(row)
     approved = record["verdict"] in APPROVING
+    state = state_of(row, today)
+    doubt, sooner = in_place(row, record, today) if approved and state.holds else ("", "")
     context = LabelContext(
         validation=row,
         today=today,
-        state=state_of(row, today),
+        state=state,
+        doubt=doubt,
+        sooner=sooner,
         inside=sorted(
             (item["name"], item["containers"])
             for item in record["substances"]
@@ -56,6 +61,22 @@ def label(request, token: str):
     )
     response = show(request, "label/page.html", context)
     return _unlisted(response)
+
+
+def in_place(row, record, today: datetime.date) -> tuple[str, str]:
+    """What speaks against the filter that is in the cabinet now, and its date where that is sooner than the label's."""
+    told = forecast(row.cabinet, today)
+    if told.basis == "nothing":
+        words = _("The filter in the cabinet is not the one that was validated, or it leaks.")
+    elif told.by and told.by < today:
+        words = _("Its filter was to be replaced by %(day)s.") % {"day": date_format(told.by, "j F Y")}
+    elif told.readings == "inconsistent":
+        words = _("The last readings do not fit what was assessed.")
+    else:
+        printed = record["life_ends"] if record["label_life_days"] is not None else None
+        sooner = told.by and (not printed or told.by.isoformat() < printed)
+        return "", date_format(told.by, "j F Y") if sooner else ""
+    return words, ""
 
 
 def _plain(request, status: int, title: str, words: str):

@@ -21,11 +21,11 @@ COLUMNS = {
     "amount": gettext_lazy("Size of one"),
     "unit": gettext_lazy("Unit"),
     "count": gettext_lazy("Count"),
-    "state": gettext_lazy("State"),
     "concentration": gettext_lazy("Strength"),
-    "container": gettext_lazy("Made of"),
     "closure": gettext_lazy("Closure"),
     "opened_per_week": gettext_lazy("Opened a week"),
+    "state": gettext_lazy("State"),
+    "container": gettext_lazy("Made of"),
     "note": gettext_lazy("Note"),
 }
 CLOSURES = (
