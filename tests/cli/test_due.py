@@ -50,3 +50,20 @@ def test_within_leaves_out_what_is_later(data):  # noqa: F811
 def test_a_folder_without_a_database_says_so(tmp_path):
     done = run(tmp_path, "due")
     assert done.returncode == 2 and "there is no database" in done.stderr
+
+
+def test_spares_and_what_is_at_risk_in_words_json_and_workbook(data, tmp_path):  # noqa: F811
+    """Two cabinets of the shipped kind, one bed of 8 kg each, both past every date in 2028."""
+    words = ("due", "--spares", "--date", "2028-01-01", "--within", "0")
+    done = run(data, *words, "--xlsx", str(tmp_path / "due.xlsx"))
+    assert done.returncode == 0, done.stderr
+    assert "within 0 days" in done.stdout and "At risk: 2 cabinets" in done.stdout
+    (organisation,) = json.loads(run(data, *words, "--json").stdout)["organisations"]
+    (row,) = organisation["spares"]["order"]
+    assert (row["medium"], row["mass_kg"], row["cartridges"], row["late"]) == ("coconut", 8.0, 2, 2)
+    assert {one["name"] for one in organisation["spares"]["at_risk"]} == {"Toluene", "Acetone"}
+    book = python_calamine.CalamineWorkbook.from_path(tmp_path / "due.xlsx")
+    assert book.sheet_names == ["Due", "Spares 0 days", "At risk"]
+    assert book.get_sheet_by_name("Spares 0 days").to_python()[1][:4] == ["coconut", 8.0, 2.0, 16.0]
+    none = run(data, "due", "--site", "Nowhere")
+    assert none.returncode == 2 and "Nowhere" in none.stderr

@@ -122,3 +122,20 @@ def test_a_feed_holds_nothing_of_another_organisation(ours, password_hash, clien
         theirs.cabinet.save()
     assert "Secret" not in client.get(reverse("due-feed", args=[ours.token])).content.decode()
     assert "Secret" in client.get(reverse("due-feed", args=[theirs.token])).content.decode()
+
+
+def test_spares_risks_and_one_site(ours, validator, theirs):
+    """The invented cabinet's one bed of 8 kg, put in in 2026; a second cabinet that nothing approves, at another site."""
+    from stillroom.services.cabinets import keep_cabinet
+
+    keep_cabinet(ours.organisation, ours.people["owner"], name="Bare <b>", site="Annex & co")
+    keep_cabinet(theirs.organisation, theirs.people["owner"], name="Secret cabinet", site="Hidden")
+    text = shown(validator)
+    assert "Spares to order" in text and "2 cabinets at risk" in text and "Bare &lt;b&gt;" in text
+    assert "Nothing approves it." in text and "Hidden" not in text and "Secret" not in text
+    assert "?within=90&amp;site=Annex+%26+co" in text
+    annex = shown(validator, site="Annex & co")
+    assert "Cabinet 3" not in annex and "Bare &lt;b&gt;" in annex and "Detector 7" not in annex
+    table = validator.get(reverse("due-file", args=["csv"]), {"site": "Annex & co", "within": "all"})
+    assert b"Cabinet 3" not in table.content and b"Bare" in table.content
+    assert "Secret" not in shown(validator, site="Hidden")

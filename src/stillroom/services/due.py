@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -12,13 +12,13 @@ from stillroom import monitoring
 from stillroom.records.models import Cabinet, Instrument, Organisation
 from stillroom.records.tenancy import visible
 from stillroom.room.model import SiteRules
-from stillroom.services.forecast import Forecast, foreseen
+from stillroom.services.forecast import Forecast, differences, foreseen
 from stillroom.services.history import History, Signed, histories, history_of
 from stillroom.services.in_place import approves, filter_at
 from stillroom.services.instruments import calibration_on
 from stillroom.services.recheck import changed_since
 
-__all__ = ["KINDS", "Due", "due", "due_for"]
+__all__ = ["KINDS", "Due", "due", "due_for", "in_use"]
 
 Kind = Literal["validation", "expiry", "recheck", "replacement", "visit", "calibration"]
 KINDS: tuple[Kind, ...] = ("validation", "expiry", "recheck", "replacement", "visit", "calibration")
@@ -44,6 +44,8 @@ class Due:
     what: str
     """what to do"""
     why: str
+    risk: str = ""
+    """why the cabinet protects less than its label says, or nobody knows; empty where that is not so"""
 
     @property
     def key(self) -> str:
@@ -55,13 +57,33 @@ class Due:
         return self.days < 0
 
     def as_json(self) -> dict[str, Any]:
-        names = ("kind", "subject", "name", "site", "room", "place", "days", "what", "why", "overdue")
+        names = ("kind", "subject", "name", "site", "room", "place", "days", "what", "why", "overdue", "risk")
         return {"key": self.key, "date": self.date.isoformat()} | {
             name: getattr(self, name) for name in names
         }
 
 
-def due(organisation: Organisation, *, today: datetime.date, within_days: int | None = None) -> list[Due]:
+def in_use(organisation: Organisation, *, site: str | None = None) -> list[History]:
+    """What is kept of the cabinets in use.
+
+    Parameters
+    ----------
+    organisation : Organisation
+    site : str, optional
+        Of that site only.
+    """
+    rows = visible(Cabinet, organisation).filter(retired=None)
+    return list(histories(rows if site is None else rows.filter(site=site)).values())
+
+
+def due(
+    organisation: Organisation,
+    *,
+    today: datetime.date,
+    within_days: int | None = None,
+    site: str | None = None,
+    kept: Sequence[History] | None = None,
+) -> list[Due]:
     """Everything that is to be done in an organisation, what is overdue the longest first.
 
     Parameters
@@ -71,6 +93,10 @@ def due(organisation: Organisation, *, today: datetime.date, within_days: int | 
         The clock is never asked.
     within_days : int, optional
         Leave out what is due later than so many days from today; what is overdue is never left out [days].
+    site : str, optional
+        Of the cabinets of that site only; instruments belong to none, so their calibrations stand in the whole list only.
+    kept : sequence of History, optional
+        What `in_use` told, where it was asked already.
 
     Notes
     -----
@@ -82,9 +108,10 @@ def due(organisation: Organisation, *, today: datetime.date, within_days: int | 
     """
     found: list[Due] = []
     changed = _changed()
-    for history in histories(visible(Cabinet, organisation).filter(retired=None)).values():
+    for history in in_use(organisation, site=site) if kept is None else kept:
         found += _of_cabinet(history, today, changed)
-    for instrument in visible(Instrument, organisation).prefetch_related("calibrations"):
+    instruments = visible(Instrument, organisation).prefetch_related("calibrations")
+    for instrument in instruments if site is None else ():
         found.append(_calibration(instrument, today))
     kept = [item for item in found if within_days is None or item.days <= within_days]
     return sorted(
@@ -107,10 +134,16 @@ def due_for(cabinet: Cabinet, *, today: datetime.date) -> list[Due]:
 
 
 def _item(
-    cabinet: Cabinet, kind: Kind, date: datetime.date, today: datetime.date, what: str, why: str
+    cabinet: Cabinet,
+    kind: Kind,
+    date: datetime.date,
+    today: datetime.date,
+    what: str,
+    why: str,
+    risk: str = "",
 ) -> Due:
     where = (cabinet.name, cabinet.site, cabinet.room, cabinet.place)
-    return Due(kind, cabinet.key, *where, date, (date - today).days, what, why)
+    return Due(kind, cabinet.key, *where, date, (date - today).days, what, why, risk)
 
 
 def _changed() -> Callable[[Mapping[str, str]], list[dict[str, str]]]:
@@ -138,9 +171,8 @@ def _unapproved(history: History, today: datetime.date) -> Due:
     else:
         since = cabinet.commissioned or cabinet.created_at.date()
         why = "no signed validation approves it"
-    return _item(
-        cabinet, "validation", min(since, today), today, "Assess and sign, or take everything out", why
-    )
+    what = "Assess and sign, or take everything out"
+    return _item(cabinet, "validation", min(since, today), today, what, why, "nothing approves it")
 
 
 def _of_cabinet(
@@ -163,9 +195,9 @@ def _of_cabinet(
             if past
             else "Validate again before it ends"
         )
-        found.append(
-            _item(cabinet, "expiry", until, today, what, f"validation V{number} holds until {until}")
-        )
+        risk = f"its validation ended on {until}" if past else ""
+        why = f"validation V{number} holds until {until}"
+        found.append(_item(cabinet, "expiry", until, today, what, why, risk))
     changed = changed_since(validation.assessment.versions)
     if changed:
         why = f"validation V{validation.number} was made with {', '.join(row['what'] for row in changed)}, changed since"
@@ -188,9 +220,8 @@ def _visit(history: History, signed: Signed, plan: Forecast, today: datetime.dat
     last, why = max(seen)
     if plan.readings == "inconsistent":
         why = "the last readings do not fit what was assessed, so its life is not to be trusted"
-        return _item(
-            cabinet, "visit", today, today, "Find out why the readings do not fit, and read again", why
-        )
+        what, risk = "Find out why the readings do not fit, and read again", "its last readings do not fit"
+        return _item(cabinet, "visit", today, today, what, why, risk)
     days = int(signed.interval_days)
     rule = f"every {days} days"
     date = last + datetime.timedelta(days=days)
@@ -217,15 +248,33 @@ def _label_end(since: datetime.date | None, life_days: float | None) -> datetime
 def _replacement(history: History, signed: Signed, plan: Forecast, today: datetime.date) -> Due | None:
     cabinet, validation, what = history.cabinet, signed.row, "Replace the filters"
     if plan.by is not None:
-        return _item(cabinet, "replacement", plan.by, today, what, " ".join(plan.words))
-    if validation.valid_until is not None and validation.valid_until < today:
-        since = filter_at(history, today).since
-        ends = _label_end(since, signed.label_life_days)
-        why = f"in place since {since}; its validation is past its date"
-        return _item(cabinet, "replacement", ends, today, what, why) if ends else None
+        return _item(
+            cabinet, "replacement", plan.by, today, what, " ".join(plan.words), _past(plan.by, today)
+        )
+    filters = filter_at(history, today)
+    stack = filters.change.stack if filters.change else None
+    unlike = [] if stack is None else differences(stack, signed.beds)
+    leaks = filters.change is not None and filters.change.leak_check.get("result") == "failed"
+    past = validation.valid_until is not None and validation.valid_until < today
+    if past and not unlike and not leaks:
+        ends = _label_end(filters.since, signed.label_life_days)
+        why = f"in place since {filters.since}; its validation is past its date"
+        return _item(cabinet, "replacement", ends, today, what, why, _past(ends, today)) if ends else None
     if plan.basis == "nothing":
-        return _item(cabinet, "replacement", today, today, "Look at the filters", " ".join(plan.words))
+        risk = (
+            f"its filter is not the one that was validated: {'; '.join(unlike)}"
+            if unlike
+            else "the leak check of its filter failed"
+            if leaks
+            else "nobody knows since when its filter is in place"
+        )
+        what, why = "Look at the filters", risk if past else " ".join(plan.words)
+        return _item(cabinet, "replacement", today, today, what, why, risk)
     return None
+
+
+def _past(ends: datetime.date, today: datetime.date) -> str:
+    return f"its filter was to be replaced by {ends}" if ends < today else ""
 
 
 def _calibration(instrument: Instrument, today: datetime.date) -> Due:

@@ -6,14 +6,18 @@ import csv
 import datetime
 import io
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from stillroom.fleet import plain_cell
 from stillroom.services.calendar import Event, calendar
 from stillroom.services.due import Due
+from stillroom.services.spares import Spares
 
 __all__ = ["COLUMNS", "as_calendar", "as_csv", "as_xlsx"]
 
 COLUMNS = ("date", "days", "kind", "name", "site", "room", "place", "what", "why", "link")
+SPARE_COLUMNS = ("medium", "kg in each", "cartridges", "kg in all", "cabinets", "late", "first on")
+RISK_COLUMNS = ("name", "site", "room", "place", "why")
 _WIDTHS = (11, 7, 13, 28, 20, 16, 20, 34, 60, 40)
 
 Link = Callable[[Due], str]
@@ -63,8 +67,13 @@ def as_csv(items: Sequence[Due], *, link: Link) -> bytes:
     return out.getvalue().encode("utf-8-sig")
 
 
-def as_xlsx(items: Sequence[Due], *, link: Link, made: datetime.datetime) -> bytes:
-    """The same as a workbook. `made` stands in its properties; the clock is never asked."""
+def as_xlsx(
+    items: Sequence[Due], *, link: Link, made: datetime.datetime, order: Spares | None = None
+) -> bytes:
+    """The same as a workbook, with the spares to order and the cabinets at risk on sheets of their own.
+
+    `made` stands in its properties; the clock is never asked.
+    """
     import xlsxwriter
 
     out = io.BytesIO()
@@ -92,7 +101,44 @@ def as_xlsx(items: Sequence[Due], *, link: Link, made: datetime.datetime) -> byt
                     sheet.write_string(row, column, cell)
         sheet.freeze_panes(1, 0)
         sheet.autofilter(0, 0, len(items), len(COLUMNS) - 1)
+        if order is not None:
+            _sheet(book, f"Spares {order.days} days", SPARE_COLUMNS, _spare_rows(order))
+            _sheet(book, "At risk", RISK_COLUMNS, _risk_rows(order))
     return out.getvalue()
+
+
+def _sheet(book: Any, name: str, columns: Sequence[str], rows: Sequence[Sequence[str | float]]) -> None:
+    sheet = book.add_worksheet(name)
+    for column, words in enumerate(columns):
+        sheet.set_column(column, column, 24)
+        sheet.write_string(0, column, words, book.add_format({"bold": True}))
+    for row, cells in enumerate(rows, 1):
+        for column, cell in enumerate(cells):
+            if isinstance(cell, str):
+                sheet.write_string(row, column, cell)
+            else:
+                sheet.write_number(row, column, cell)
+    sheet.freeze_panes(1, 0)
+
+
+def _spare_rows(order: Spares) -> list[tuple[str | float, ...]]:
+    rows: list[tuple[str | float, ...]] = [
+        (
+            item.medium,
+            item.mass_kg,
+            item.cartridges,
+            item.total_kg,
+            item.cabinets,
+            item.late,
+            item.first.isoformat(),
+        )
+        for item in order.order
+    ]
+    return [*rows, *((f"not known: {name} (nothing approves it)",) for name in order.unknown)]
+
+
+def _risk_rows(order: Spares) -> list[tuple[str, ...]]:
+    return [(row.name, row.site, row.room, row.place, "; ".join(row.reasons)) for row in order.at_risk]
 
 
 def _cells(item: Due, link: Link) -> tuple[str | int, ...]:

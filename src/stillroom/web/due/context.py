@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from stillroom.services.due import Due
+from stillroom.services.spares import Spares
 
 
 class Line(NamedTuple):
@@ -31,3 +32,8 @@ class DueContext:
     address: str
     """a new calendar address, shown this once; else empty"""
     has_address: bool
+    sites: Sequence[tuple[str, str, bool]]
+    """what follows the "?" of its address, name, whether it is the one shown; empty where there is one site only"""
+    query: str
+    """the site that is shown, as the end of an address"""
+    spares: Spares

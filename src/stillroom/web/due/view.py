@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from urllib.parse import urlencode
 
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
@@ -13,9 +14,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from stillroom.services.due import Due, due
+from stillroom.services.due import Due, due, in_use
 from stillroom.services.due_address import give_address, has_address, member_at, take_back
 from stillroom.services.due_files import as_calendar, as_csv, as_xlsx
+from stillroom.services.spares import spares
 from stillroom.web.due.context import DueContext, Line, Part
 from stillroom.web.due.links import link, links_at
 from stillroom.web.shared.address import base_url
@@ -58,9 +60,16 @@ def due_file(request, kind: str):
         raise Http404
     days = _within(request)[1]
     now = timezone.now()
-    items = due(request.membership.organisation, today=timezone.localdate(), within_days=days)
+    today, site = timezone.localdate(), _site(request)
+    kept = in_use(request.membership.organisation, site=site)
+    every = due(request.membership.organisation, today=today, site=site, kept=kept)
+    items = [item for item in every if days is None or item.days <= days]
     links = links_at(base_url(request))
-    content = as_csv(items, link=links) if kind == "csv" else as_xlsx(items, link=links, made=now)
+    if kind == "csv":
+        content = as_csv(items, link=links)
+    else:
+        order = spares(kept, every, today=today, days=_ahead(days))
+        content = as_xlsx(items, link=links, made=now, order=order)
     response = HttpResponse(content, content_type="text/csv; charset=utf-8" if kind == "csv" else _XLSX)
     response["Content-Disposition"] = f'attachment; filename="due-{timezone.localdate()}.{kind}"'
     return response
@@ -92,10 +101,32 @@ def _within(request) -> tuple[str, int | None]:
     return within, None if within == "all" else int(within)
 
 
+def _site(request) -> str | None:
+    """The site that is asked for; a cabinet may stand at one without a name."""
+    return request.GET.get("site")
+
+
+def _ahead(days: int | None) -> int:
+    """Days ahead for which spares are told; a year where everything is shown."""
+    return 365 if days is None else days
+
+
+def _sites(names: list[str], chosen: str | None, within: str) -> list[tuple[str, str, bool]]:
+    every = [(urlencode({"within": within}), _("all"), chosen is None)]
+    one = [
+        (urlencode({"within": within, "site": name}), name or _("no site"), name == chosen) for name in names
+    ]
+    return every + one
+
+
 def _shown(request, address: str = ""):
     within, days = _within(request)
-    organisation, today = request.membership.organisation, timezone.localdate()
-    every = due(organisation, today=today)
+    organisation, today, site = request.membership.organisation, timezone.localdate(), _site(request)
+    kept = in_use(organisation)
+    sites = sorted({one.cabinet.site for one in kept})
+    if site is not None:
+        kept = [one for one in kept if one.cabinet.site == site]
+    every = due(organisation, today=today, site=site, kept=kept)
     items = [item for item in every if days is None or item.days <= days]
     words = {"30": _("30 days"), "90": _("90 days"), "365": _("a year"), "all": _("everything")}
     context = DueContext(
@@ -105,6 +136,9 @@ def _shown(request, address: str = ""):
         later=len(every) - len(items),
         address=address,
         has_address=bool(address) or has_address(organisation, request.user),
+        sites=_sites(sites, site, within) if len(sites) > 1 else (),
+        query="" if site is None else "&" + urlencode({"site": site}),
+        spares=spares(kept, every, today=today, days=_ahead(days)),
     )
     return show(request, "due/page.html", context)
 
