@@ -52,6 +52,28 @@ def test_a_new_person_and_their_changes_are_in_the_trail(staff, two):
     assert eve.check_password(password + "x")
 
 
+def test_no_transaction_waits_for_a_passwords_hash(staff, two, monkeypatch):
+    """Hashing takes a good part of a second; an organisation's writers wait for each other."""
+    from django.contrib.auth.hashers import Argon2PasswordHasher
+
+    inside, hash_now = [], Argon2PasswordHasher.encode
+
+    def encode(hasher, password, salt):
+        inside.append(trail._current.get() is not None)
+        return hash_now(hasher, password, salt)
+
+    monkeypatch.setattr(Argon2PasswordHasher, "encode", encode)
+    password = "five invented words here 9"
+    given = {"username": "eve", "password1": password, "password2": password, "usable_password": "true"}
+    staff.post(reverse("admin:records_user_add"), given | INLINE)
+    eve = models.User.objects.get(username="eve")
+    assert inside == [False] and eve.check_password(password)
+    again = {"password1": password + "x", "password2": password + "x", "usable_password": "true"}
+    staff.post(reverse("admin:auth_user_password_change", args=[eve.pk]), again)
+    eve.refresh_from_db()
+    assert inside == [False, False] and eve.check_password(password + "x")
+
+
 def test_what_is_kept_can_be_seen_and_not_changed(staff, rows):
     for kind in set(rows) - {"draft", "User", "Organisation", "Membership", "Installation"}:
         row = rows[kind]

@@ -16,6 +16,7 @@ _COMMANDS = {
     "doctor": "Is the database set up as it must be?",
     "due": "What is due over all cabinets: list, calendar, table.",
     "fleet": "Many cabinets at once: assess a folder, make an invented one.",
+    "keys": "The keys that sign: list, rotate.",
     "limits": "Lists of exposure limits: list, show, load your own.",
     "media": "Filter media: list, show.",
     "place": "The shelf plan alone.",

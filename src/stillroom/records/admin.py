@@ -27,6 +27,7 @@ from stillroom.records.models import (
     Visit,
     Withdrawal,
 )
+from stillroom.records.models.people import hashed_first
 from stillroom.records.tenancy import membership_of, visible
 
 admin.site.unregister(Group)  # rights come from a person's place in an organisation
@@ -66,8 +67,17 @@ class PersonAdmin(ThroughTrail, UserAdmin):
     def get_readonly_fields(self, request, obj=None):
         return (*self.readonly_fields, "username") if obj else self.readonly_fields
 
+    def changeform_view(self, request, *args, **kwargs):
+        with hashed_first(request.POST.get("password1", "")):
+            return super().changeform_view(request, *args, **kwargs)
+
     def user_change_password(self, request, id, form_url=""):
-        with trail.writing(None, request.user, reason="a new password, by the admin site"):
+        if request.method != "POST":
+            return super().user_change_password(request, id, form_url)
+        with (
+            hashed_first(request.POST.get("password1", "")),
+            trail.writing(None, request.user, reason="a new password, by the admin site"),
+        ):
             return super().user_change_password(request, id, form_url)
 
 

@@ -7,6 +7,7 @@ events have come since the last.
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from stillroom.records.keys import directory, own_key
 from stillroom.records.models import Checkpoint, Event
 from stillroom.records.notes import EVERY, Note, parse, signed, text
 
-__all__ = ["copies", "folders", "keep_copies", "make_when_due"]
+__all__ = ["copies", "folders", "keep_copies", "make_when_due", "sweep"]
 
 
 def make_when_due(log: str, seq: int, at: str) -> None:
@@ -57,6 +58,14 @@ def keep_copies(log: str) -> None:
                     out.flush()
                     os.fsync(out.fileno())
                 part.replace(folder / name)
+
+
+def sweep() -> None:
+    """Remove copies that were half written when a process was killed; the next write makes them whole."""
+    for folder in folders():
+        for part in folder.glob(".*.txt.*"):
+            if time.time() - part.stat().st_mtime > 600:
+                part.unlink(missing_ok=True)
 
 
 def copies() -> Iterator[tuple[Path, Note]]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import os
+import time
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +17,18 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-__all__ = ["NAME", "Key", "directory", "own_key", "public_keys", "read_public", "verifies"]
+__all__ = [
+    "NAME",
+    "Key",
+    "directory",
+    "own_key",
+    "public_keys",
+    "publish",
+    "read_public",
+    "replace_own",
+    "sweep",
+    "verifies",
+]
 
 NAME = "stillroom"
 _ED25519 = b"\x01"  # signed-note's number for this kind of signature
@@ -69,11 +81,32 @@ def own_key() -> Key:
         from cryptography.hazmat.primitives.serialization import load_pem_private_key
 
         key = Key(load_pem_private_key(file.read_bytes(), None))
-        if key.id not in public_keys():
-            with (directory() / "trail-keys.txt").open("a", encoding="ascii") as out:
-                out.write(f"{NAME}+{key.id}+{base64.b64encode(_ED25519 + key.public).decode()}\n")
+        publish(key)
         _opened[known] = key
     return _opened[known]
+
+
+def publish(key: Key) -> None:
+    """Add the public half to `trail-keys.txt`, once."""
+    if key.id in public_keys():
+        return
+    with (directory() / "trail-keys.txt").open("a", encoding="ascii") as out:
+        out.write(f"{NAME}+{key.id}+{base64.b64encode(_ED25519 + key.public).decode()}\n")
+        out.flush()
+        os.fsync(out.fileno())
+
+
+def replace_own(key: Key) -> None:
+    """Put the key in the place of the one that signed until now, whole or not at all; that one's private half is gone."""
+    file = directory() / "trail-key"
+    _written(file, key).replace(file)
+
+
+def sweep() -> None:
+    """Remove what was half written when a process was killed while it made a key: it signed nothing."""
+    for part in directory().glob("trail-key.*.new"):
+        if time.time() - part.stat().st_mtime > 600:
+            part.unlink(missing_ok=True)
 
 
 def public_keys() -> dict[str, bytes]:
@@ -113,14 +146,20 @@ def verifies(public: bytes | None, message: str, signature: str) -> bool:
 
 def _keep_new(file: Path) -> None:
     """Write a new key whole or not at all; of two that come at once, the first one's stays."""
+    part = _written(file, Key.new())
+    with suppress(FileExistsError):
+        os.link(part, file)
+    part.unlink()
+
+
+def _written(file: Path, key: Key) -> Path:
+    """The key in a file beside it, readable by its owner only."""
     file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     part = file.with_name(f"{file.name}.{os.getpid()}.new")
     part.unlink(missing_ok=True)
     handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as out:
-        out.write(Key.new().pem())
+        out.write(key.pem())
         out.flush()
         os.fsync(out.fileno())
-    with suppress(FileExistsError):
-        os.link(part, file)
-    part.unlink()
+    return part

@@ -30,6 +30,7 @@ from stillroom.records.trail import writing
 __all__ = [
     "AlreadyAssessed",
     "AlreadyInstalled",
+    "add_member",
     "change_password",
     "conclude",
     "copy_of",
@@ -64,7 +65,14 @@ def no_user_yet() -> bool:
     return not User.objects.exists()
 
 
-def first_user(*, username: str, full_name: str, password_hash: str, organisation: str) -> User:
+def first_user(
+    *,
+    username: str,
+    full_name: str,
+    password_hash: str,
+    organisation: str,
+    reason: str = "the installation's first person",
+) -> User:
     """The first user, who owns the first organisation. `password_hash` is made outside the transaction.
 
     Raises
@@ -73,7 +81,7 @@ def first_user(*, username: str, full_name: str, password_hash: str, organisatio
         Someone was quicker.
     """
     try:
-        with writing(None, username, reason="the installation's first person"):
+        with writing(None, username, reason=reason):
             Installation.objects.create(pk=1)
             if User.objects.exists():
                 raise AlreadyInstalled("There is a user already. Sign in instead.")
@@ -88,6 +96,22 @@ def first_user(*, username: str, full_name: str, password_hash: str, organisatio
             Membership.objects.create(user=user, organisation=owner, role=Membership.Role.OWNER)
     except IntegrityError:
         raise AlreadyInstalled("There is a user already. Sign in instead.") from None
+    return user
+
+
+def add_member(
+    organisation: Organisation,
+    by: User,
+    *,
+    username: str,
+    full_name: str,
+    password_hash: str,
+    role: Membership.Role,
+) -> User:
+    """A new person with a place in the organisation. `password_hash` is made outside the transaction."""
+    with writing(None, by, reason=f"a new {role.label} of {organisation}"):
+        user = User.objects.create(username=username, full_name=full_name, password=password_hash)
+        Membership.objects.create(user=user, organisation=organisation, role=role)
     return user
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 __all__ = ["prepare", "serve"]
@@ -26,6 +27,11 @@ def prepare(data_dir: Path | str) -> None:
 
     call_command("migrate", verbosity=0, interactive=False)
     call_command("clearsessions", verbosity=0)
+    from stillroom.records import checkpoints, keys
+
+    for sweep in (keys.sweep, checkpoints.sweep):
+        with suppress(OSError):  # a second place for copies may be away
+            sweep()
 
 
 def _write_secret_key(file: Path) -> None:

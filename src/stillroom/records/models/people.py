@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Any
 
 from django.contrib.auth.hashers import check_password, make_password
@@ -24,6 +27,19 @@ def make_key() -> str:
 def log_of_organisation(pk: Any) -> str:
     """The log of the organisation with this number in the database: its key."""
     return Organisation.objects.values_list("key", flat=True).get(pk=pk)
+
+
+_hashed: ContextVar[tuple[str, str] | None] = ContextVar("hashed", default=None)
+
+
+@contextmanager
+def hashed_first(password: str) -> Iterator[None]:
+    """Hash this password now: inside, whoever is given it gets that hash. Hashing is slow, and no transaction waits for it."""
+    token = _hashed.set((password, make_password(password)) if password else None)
+    try:
+        yield
+    finally:
+        _hashed.reset(token)
 
 
 class People(UserManager.from_queryset(TrackedRows)):
@@ -56,6 +72,14 @@ class User(Tracked, AbstractUser):
     @classmethod
     def log_of(cls, noted: dict[str, Any]) -> str:
         return INSTALLATION
+
+    def set_password(self, raw_password: str | None) -> None:
+        """Give this person a password; one that `hashed_first` knows is not hashed again."""
+        known = _hashed.get()
+        if known is None or known[0] != raw_password:
+            super().set_password(raw_password)
+            return
+        self.password, self._password = known[1], raw_password
 
     def check_password(self, raw_password: str) -> bool:
         """Whether it is this person's; a hash of former strength is renewed, through the trail."""
