@@ -54,6 +54,12 @@ def test_grams_hazards_serials_and_questions_stand_on_it(held):
     assert squeezed("not known: its molar mass is not known") in squeezed(said)
 
 
+def test_a_filter_unlike_the_validated_one_is_told_on_top(held):
+    sheet = HEAD | {"beds": BEDS, "unlike": "V7: bed 1 holds 5 kg, 8 kg were validated"}
+    said = text(spent_pdf(sheet | spent_sheet([held], BEDS, None, names={})))
+    assert squeezed("Not as validated V7: bed 1 holds 5 kg, 8 kg were validated.") in squeezed(said)
+
+
 def test_two_validations_in_a_filters_time_are_added(held):
     once, twice = (spent_sheet([held] * n, BEDS, None, names={})["total_g"]["p50"] for n in (1, 2))
     assert twice == pytest.approx(2 * once)

@@ -387,3 +387,20 @@ def test_the_spent_filters_sheet(studio):
     assert {text.split(":")[0] for text in sheet["questions"]} >= {"Fire", "Vapours", "Waste", "Spills"}
     # the filter before the first recorded change: since the assessment, serials unknown
     assert spent_filter(first)["since"] == ASSESSED.isoformat()
+
+
+@pytest.mark.parametrize(
+    ("put_in", "words"),
+    [
+        (lambda bed: NewBed(bed.medium, 0.6 * bed.mass_kg, "L-1"), "were validated"),
+        (lambda bed: NewBed("impregnated-acid", bed.mass_kg, "L-1"), "bed 1 is impregnated-acid"),
+        (lambda bed: NewBed(bed.medium, 1.5 * bed.mass_kg, "L-1"), "are in it"),
+        (lambda bed: bed, ""),
+    ],
+)
+def test_a_spent_filter_that_was_not_the_one_validated_says_so(studio, put_in, words):
+    """The grams are those of the validated beds: whoever disposes of another filter must know."""
+    as_validated = beds("F-1")
+    change(studio, datetime.date(2026, 6, 20), beds=[put_in(as_validated[0]), *as_validated[1:]])
+    sheet = spent_filter(change(studio, datetime.date(2026, 10, 20), "F-2"))
+    assert words in sheet["unlike"] and bool(words) == bool(sheet["unlike"])

@@ -77,6 +77,7 @@ def _view(sheet: Mapping[str, Any], words: Mapping[str, str]) -> dict[str, Any]:
                 )
                 or words["not recorded"],
             ],
+            *([["Not as validated", f"{sheet['unlike']}."]] if sheet.get("unlike") else []),
         ],
         "beds": [
             [

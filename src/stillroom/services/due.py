@@ -113,9 +113,9 @@ def due(
     instruments = visible(Instrument, organisation).prefetch_related("calibrations")
     for instrument in instruments if site is None else ():
         found.append(_calibration(instrument, today))
-    kept = [item for item in found if within_days is None or item.days <= within_days]
+    near = [item for item in found if within_days is None or item.days <= within_days]
     return sorted(
-        kept, key=lambda item: (item.date, KINDS.index(item.kind), item.site, item.name, item.subject)
+        near, key=lambda item: (item.date, KINDS.index(item.kind), item.site, item.name, item.subject)
     )
 
 

@@ -13,7 +13,7 @@ from stillroom import assessment
 from stillroom.assessment.points import drawn_again
 from stillroom.records.models import Cabinet, FilterChange, Validation
 from stillroom.services.assess import typed_limits
-from stillroom.services.forecast import record_beds
+from stillroom.services.forecast import differences, record_beds
 from stillroom.services.in_place import asked_of, filter_before
 from stillroom.services.reading import Asked
 from stillroom.substances import resolve
@@ -102,12 +102,29 @@ def spent_filter(change: FilterChange) -> dict[str, Any]:
         "beds": beds,
     }
     held = [held_by(asked_of(row.assessment, change.on), days) for row, days in parts]
+    sheet["unlike"] = _unlike(beds, parts) if before.change else ""
     sheet["draws"] = max((item.draws for item in held), default=0)
     sheet["invented"] = any(bool(row.assessment.inputs.get("invented")) for row, _ in parts)
     sheet["validations"] = [
         {"number": row.number, "days": days, "by": row.signer_name} for row, days in parts
     ]
     return sheet | spent_sheet(held, beds, change.removed_mass_g, names=_names(parts))
+
+
+def _unlike(put_in: list[dict[str, Any]], parts: list[tuple[Validation, float]]) -> str:
+    """How the beds put in differ from those that the grams are computed for; empty where they do not."""
+    found: dict[str, None] = {}
+    for row, _ in parts:
+        validated = record_beds(row)
+        more = [words.replace("were validated", "are in it") for words in differences(validated, put_in)]
+        told = differences(put_in, validated) or [f"validated: {words}" for words in more]
+        found |= dict.fromkeys(f"V{row.number}: {words}" for words in told)
+    if not found:
+        return ""
+    return (
+        f"{'; '.join(found)}. The grams are computed for the beds that were validated, so they may be other than what is in it: "
+        "weigh the cartridges"
+    )
 
 
 def spent_sheet(
