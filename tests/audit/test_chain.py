@@ -7,7 +7,7 @@ import hashlib
 
 import pytest
 import rfc8785
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stillroom.errors import InputError
@@ -20,6 +20,9 @@ TEXT = st.text(st.characters(exclude_categories=["Cs"]))
 ENTRIES = st.builds(Entry, **dict.fromkeys(FIELDS, TEXT) | {"seq": st.integers(0, 2**53 - 1)})
 
 
+@settings(
+    suppress_health_check=[HealthCheck.too_slow]
+)  # its tables are loaded at the first draw, on a busy machine slowly
 @given(ENTRIES)
 def test_the_hashed_text_is_rfc_8785(entry):
     covered = {name: value for name, value in entry._asdict().items() if name != "hash"}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -16,11 +18,16 @@ from stillroom.records.database import journal_pragmas, postgresql, wal_is_safe
         ((3, 50, 7), True), ((3, 51, 2), False), ((3, 51, 3), True), ((3, 53, 4), True),
     ],
 )  # fmt: skip
-def test_the_write_ahead_log_only_on_mended_releases(version, safe):
+def test_the_write_ahead_log_only_on_mended_releases(version, safe, tmp_path):
     # sqlite.org's release history: mended in 3.51.3, and in 3.50.7 and 3.44.6 by back-port
     assert wal_is_safe(version) is safe
     assert ("WAL" in journal_pragmas(version)) is safe
     assert ("EXTRA" in journal_pragmas(version)) is not safe
+    with closing(sqlite3.connect(tmp_path / "file")) as db:
+        db.executescript(journal_pragmas(version))
+        found = [db.execute(f"PRAGMA {name}").fetchone()[0] for name in ("journal_mode", "synchronous")]
+    # sqlite.org/pragma.html#pragma_synchronous: 2 is FULL, 3 is EXTRA; less may lose the last commits with the power
+    assert found == (["wal", 2] if safe else ["delete", 3])
 
 
 @pytest.mark.django_db
@@ -29,7 +36,6 @@ def test_what_was_asked_for_holds_on_the_connection():
 
     if connection.vendor != "sqlite":
         pytest.skip("another database")
-    import sqlite3
 
     def pragma(name):
         with connection.cursor() as cursor:
