@@ -162,6 +162,9 @@ def test_a_file_can_be_gone_on_from_in_the_table(name, content, fresh, validator
     shown = parse(validator.get(onward).content.decode())
     free = next(row for row in range(2, 400) if not shown[f"name_{row}"] and not shown[f"cas_{row}"])
     assert free == len(before) + 2, "the rows that are there, then empty ones"
+    assert f'href="#name_{free}"' in validator.get(onward).content.decode(), (
+        "a telephone shows each row as a page"
+    )
     shown |= {f"name_{free}": "Methanol", f"amount_{free}": "1", f"unit_{free}": "L", f"count_{free}": "1"}
     response = validator.post(onward, shown)
     assert response["Location"].endswith("/reading/?back=check"), "straight back to the check page"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, date, datetime
 
 import pytest
 from django.urls import reverse
@@ -10,6 +11,7 @@ from django.urls import reverse
 from documents.sample_record import sample_record
 from stillroom.records import models
 from stillroom.records.store import conclude, new_draft
+from stillroom.records.trail import writing
 from stillroom.services.sign import sign
 from stillroom.services.withdraw import withdraw
 from web.conftest import PASSWORD, inputs
@@ -62,3 +64,44 @@ def test_what_a_person_refused_says_so_beside_what_was_computed(ours, validator)
     text = validator.get(reverse("result", args=[row.assessment.key])).content.decode()
     assert text.index("Refused by the person who signed") < text.index("Approved with conditions</p>")
     assert "smells" in validator.get(reverse("validation", args=[row.key])).content.decode()
+
+
+def test_readings_that_do_not_fit_are_seen_on_the_cabinets_page_and_say_what_to_do_meanwhile(ours, validator):
+    assert "Cannot tell" in page(validator, ours)
+    assert "Does not fit" not in page(validator, ours)
+    user = ours.people["validator"]
+    together = {"on": "2026-11-06", "verdict": "inconsistent", "words": ["Inconsistent."], "life": None,
+                "look_at_first": [{"words": "the seal leaks", "probability": 0.8}]}  # fmt: skip
+    own = {"organisation": ours.organisation, "created_by": user}
+    with writing(ours.organisation, user, reason="a visit"):
+        visit = models.Visit.objects.create(
+            cabinet=ours.cabinet, validation=ours.validation, on=date(2026, 11, 6), person="Ada", **own
+        )
+        models.Reading.objects.create(
+            visit=visit, instrument=ours.instrument, point="exhaust", value_ppm="80",
+            measured_at=datetime(2026, 11, 6, 12, tzinfo=UTC), answer={"together": together, "bed_number": 1}, **own,
+        )  # fmt: skip
+    assert '<span class="open">Does not fit</span>' in page(validator, ours)
+    told = validator.get(reverse("visit-answer", args=[visit.key])).content.decode()
+    assert (
+        told.index("the seal leaks")
+        < told.index("do not rely on the filter")
+        < told.index("Reading by reading")
+    )
+
+
+def test_every_page_at_the_cabinet_leads_back_to_it(ours, validator):
+    home = f'<a class="back" href="{reverse("kept", args=[ours.cabinet.key])}">'
+    for address in (
+        reverse("visit", args=[ours.cabinet.key]),
+        reverse("visit-answer", args=[ours.visit.key]),
+        reverse("filter-change", args=[ours.cabinet.key]),
+    ):
+        assert home in validator.get(address).content.decode(), address
+
+
+def test_who_comes_to_enter_a_filter_change_finds_the_form_open(ours, validator):
+    onward = re.search(r'href="([^"]*enter=1)#enter"', page(validator, ours))[1]
+    assert '<details id="enter" open>' in validator.get(onward).content.decode()
+    plain = reverse("filter-change", args=[ours.cabinet.key])
+    assert '<details id="enter">' in validator.get(plain).content.decode()

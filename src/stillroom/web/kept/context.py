@@ -17,7 +17,8 @@ class KeptContext:
     validations: Sequence[tuple[Validation, State]]
     due: Sequence[Due]
     """what is to be done here, the next visit among it"""
-    visits: Sequence[Visit]
+    visits: Sequence[tuple[Visit, bool, str]]
+    """each with whether its readings do not fit, and what they said"""
     changes: Sequence[FilterChange]
     history: Sequence[Event]
     """what was written on it, newest first"""

@@ -13,6 +13,7 @@ from stillroom.services.standing import standing_in, state_of, validations_of
 from stillroom.web.kept.context import KeptContext
 from stillroom.web.kept.form import CabinetForm
 from stillroom.web.shared.doors import page, posted, show
+from stillroom.web.visit_answer.view import answer_of, word
 
 LATEST = 20
 """Visits, filter changes and events that are shown."""
@@ -44,11 +45,21 @@ def _page(request, row: Cabinet | None):
         standing=standing_in(row, today) if row else None,
         validations=[(one, state_of(one, today)) for one in validations_of(row)] if row else [],
         due=due_for(row, today=today) if row else [],
-        visits=list(row.visits.order_by("-on", "-pk")[:LATEST]) if row else [],
+        visits=_visits(row) if row else [],
         changes=list(row.filter_changes.all()[:LATEST]) if row else [],
         history=list(_history(row)[:LATEST]) if row else [],
     )
     return show(request, "kept/page.html", context)
+
+
+def _visits(row: Cabinet):
+    """The latest visits, each with what its readings said."""
+    visits = row.visits.prefetch_related("readings").order_by("-on", "-pk")[:LATEST]
+    answers = [(one, answer_of(sorted(one.readings.all(), key=lambda row: row.pk))) for one in visits]
+    return [
+        (one, answer.get("verdict") == "inconsistent", word(answer.get("verdict", "")))
+        for one, answer in answers
+    ]
 
 
 def _history(row: Cabinet):

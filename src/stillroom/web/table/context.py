@@ -13,6 +13,8 @@ class TableContext:
     columns: list[str]
     problems: list[tuple[str, str]]
     """id of the entry, message"""
+    first_empty: str
+    """id of the entry where a further container begins"""
     replaces: str
     """the kept inventory that these rows would take the place of, where they do not begin with it"""
     back: str

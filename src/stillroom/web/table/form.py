@@ -123,6 +123,12 @@ class Table:
         return [(number, [self._cell(number, column, row) for column in COLUMNS])
                 for number, row in enumerate(self.rows, 2)]  # fmt: skip
 
+    def first_empty(self) -> str:
+        """The id of the name in the first empty row below those that are filled in; empty where there is none above it."""
+        filled = [number for number, row in enumerate(self.rows, 2) if any(row.values())]
+        last = max(filled, default=0)
+        return f"name_{last + 1}" if filled and last + 1 < len(self.rows) + 2 else ""
+
     def summary(self) -> list[tuple[str, str]]:
         """Pairs of the id to jump to and the message, the same text as beside the entry."""
         cells = [

@@ -29,6 +29,7 @@ def table(request, assessment):
         lines=entered.lines(),
         columns=[str(title) for title in COLUMNS.values()],
         problems=entered.summary(),
+        first_empty=entered.first_empty(),
         replaces=assessment.inventory.name if assessment.inventory and not kept else "",
         back=reverse("inventory", kwargs={"key": assessment.key})
         + ("?back=check" if from_check(request) else ""),

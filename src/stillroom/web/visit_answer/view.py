@@ -17,11 +17,16 @@ def word(verdict: str) -> str:
     return {"consistent": _("As expected"), "inconsistent": _("Does not fit")}.get(verdict, _("Cannot tell"))
 
 
+def answer_of(readings):
+    """What all readings of a visit together said; nothing where there is none."""
+    return readings[0].answer.get("together", {}) if readings else {}
+
+
 @page("GET")
 def visit_answer(request, key: str):
     visit = visible_or_404(Visit, request.membership.organisation, key=key)
     readings = list(visit.readings.select_related("instrument").order_by("pk"))
-    answer = readings[0].answer.get("together", {}) if readings else {}
+    answer = answer_of(readings)
     verdict = answer.get("verdict", "cannot tell")
     context = VisitAnswerContext(
         visit=visit,
