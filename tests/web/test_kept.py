@@ -105,3 +105,12 @@ def test_who_comes_to_enter_a_filter_change_finds_the_form_open(ours, validator)
     assert '<details id="enter" open>' in validator.get(onward).content.decode()
     plain = reverse("filter-change", args=[ours.cabinet.key])
     assert '<details id="enter">' in validator.get(plain).content.decode()
+
+
+def test_the_conditions_stand_where_they_are_called_below(ours, validator):
+    row = signed(ours)
+    text = validator.get(reverse("validation", args=[row.key])).content.decode()
+    conditions = sample_record()["conditions"]
+    assert conditions and text.count("<li>") >= len(conditions)
+    listed = text[text.index("<h2>Conditions</h2>") : text.index("<h2>Signature</h2>")]
+    assert listed.count("<li>") == len(conditions)
