@@ -6,8 +6,9 @@ from functools import cache
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
-from assessment.invented import DRAWS, LITRE, answer, bottle, room
+from assessment.invented import LITRE, answer, bottle, room
 from stillroom.assessment.checks.fire import spill_with_fan_stopped
 from stillroom.assessment.result import Assessment
 from stillroom.errors import InputError
@@ -49,13 +50,21 @@ def found(cas: str, litres: float = 2.5, response: float | None = None) -> Asses
     return answer(bottle(2, cas, litres * LITRE), place=room(rules=rules))
 
 
+def cautious(values: np.ndarray) -> float:
+    """Upper bound of the 95 % point: the mirror of the largest rank that scipy's binomial allows at 5 %."""
+    return float(np.sort(values)[-int(binom.ppf(0.05, values.size, 0.05))])
+
+
 def fire(result: Assessment) -> tuple[float, int]:
     """95 % end of the fraction of the lower flammable limit with the fan stopped, and how grave the answer is."""
     item = result.subjects[0]
     assert item.spill is not None and item.spill.flammable is not None
-    assert item.spill.flammable_stopped is not None and item.spill.flammable_stopped.shape == (DRAWS,)
-    reached = float(np.quantile(item.spill.flammable_stopped, 0.95))
-    if float(np.quantile(item.spill.flammable, 0.95)) > result.case.room.rules.lfl_fraction:
+    assert (
+        item.spill.flammable_stopped is not None
+        and item.spill.flammable_stopped.shape == item.spill.flammable.shape
+    )
+    reached = cautious(item.spill.flammable_stopped)
+    if cautious(item.spill.flammable) > result.case.room.rules.lfl_fraction:
         return reached, REFUSED
     words, condition = spill_with_fan_stopped(item.subject, item.spill, result.case)
     return reached, CONDITION if condition else WORDS if words else NOTHING

@@ -52,7 +52,15 @@ def test_in_the_studio_another_clock_than_age_ends_the_filter(out: Path) -> None
     assert studio["governing"] not in ("age", "")
     life = studio["service_life_days"]
     assert 30 <= life["p05"] < 0.8 * life["p95"]
-    assert studio["label_life_days"] == int(life["p05"])
+    sure = studio["cautious_life"]
+    assert (
+        studio["label_life_days"]
+        == int(sure["days"])
+        <= life["p05"]
+        == sure["point_days"]
+        <= sure["upper_days"]
+    )
+    assert sure["days"] >= 0.8 * life["p05"] and sure["draws"] == studio["draws"] > 1000
     age = next(clock for clock in studio["clocks"] if clock["name"] == "age")
     assert life["p05"] < age["days"]["p05"]
     assert any(words.startswith("The filter is replaced after") for words in studio["conditions"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 
+import numpy as np
 import pytest
 
 from records.conftest import two  # noqa: F401
@@ -68,7 +69,9 @@ def test_readings_that_fit_are_answered_and_kept_as_typed(studio):
         assert band["p05"] <= row.answer["ppm"] <= band["p95"]
     answer = together(taken)
     assert answer["verdict"] == "consistent"
-    assert answer["life"]["before"] != answer["life"]["after"]
+    assert (
+        answer["ess"] < 0.9 * answer["draws"]
+    )  # they moved the weights, though the ends may be the same whole days
     assert Event.objects.filter(action="visit.taken", subject=f"visit:{taken.key}").exists()
 
 
@@ -350,14 +353,14 @@ def test_what_the_filter_took_up_by_hand(studio):
     """Ten days, before anything comes through: flow × concentration × time of the room's limonene.
 
     0.4 mg/m³ × flow × 240 h. Tolerance: the room's vapours spread by a factor of 2 (90 %), σ = 0.42, so the median of
-    400 draws is known within 3 × 1.25 σ/√400 = 8 %; the seal lets some per cent by.
+    400 draws or more is known within 3 × 1.25 σ/√400 = 8 %; the seal lets some per cent by.
     """
     cabinet = studio[0]
     asked = asked_of(standing_in(cabinet, TODAY).assessment, ASSESSED)
     held = held_by(asked, 10.0)
     flow_m3_h = inputs()["cabinet"]["cabinet"]["flow_m3_h"]
     by_hand = 0.4e-3 * flow_m3_h * 240.0
-    room = sorted(held.room["5989-27-5"])[200]
+    room = np.median(held.room["5989-27-5"])
     assert room == pytest.approx(by_hand, rel=0.12)
 
 
@@ -367,7 +370,7 @@ def test_a_filter_holds_no_more_than_it_can(studio):
     asked = asked_of(standing_in(cabinet, TODAY).assessment, ASSESSED)
     early, late = held_by(asked, 1_000.0), held_by(asked, 10_000.0)
     assert late.total["64-17-5"] == pytest.approx(early.total["64-17-5"], rel=0.02)
-    month, quarter = (sorted(held_by(asked, days).total["5989-27-5"])[200] for days in (30.0, 90.0))
+    month, quarter = (np.median(held_by(asked, days).total["5989-27-5"]) for days in (30.0, 90.0))
     assert quarter / month == pytest.approx(3.0, rel=0.02)  # limonene is not through yet: all of it stays
 
 

@@ -6,9 +6,10 @@ that is not known is ``None`` and a reason stands beside it. Absent is never zer
 
 from __future__ import annotations
 
-from typing import Literal, TypedDict
+from typing import Literal, NotRequired, TypedDict
 
 __all__ = [
+    "CautiousRecord",
     "ClockRecord",
     "ConflictRecord",
     "ContainerRecord",
@@ -30,6 +31,19 @@ class IntervalRecord(TypedDict):
     p05: float | None
     p50: float | None
     p95: float | None
+
+
+class CautiousRecord(TypedDict):
+    """How sure the cautious life is: the 5 % point of the draws and its confidence bounds [days]."""
+
+    days: float | None
+    """the lower bound, which decides"""
+    point_days: float | None
+    """the 5 % point of the draws themselves"""
+    upper_days: float | None
+    confidence: float
+    """of each bound, one-sided"""
+    draws: int
 
 
 class LimitRecord(TypedDict):
@@ -218,9 +232,11 @@ class Record(TypedDict):
     """additive index at the exhaust at the end of life: sum of fraction of limit; criterion 0.01"""
     room_mixture_index: IntervalRecord
     service_life_days: IntervalRecord
-    """the label's: earliest of the four clocks"""
+    """the label's: earliest of the four clocks; points of the draws"""
+    cautious_life: NotRequired[CautiousRecord]
+    """absent from records of models 1 and 2, whose cautious life was the 5 % point itself"""
     label_life_days: float | None
-    """the cautious end, rounded down"""
+    """the cautious life, rounded down"""
     life_ends: str
     """ISO date"""
     governing: str

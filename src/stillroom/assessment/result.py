@@ -118,6 +118,8 @@ class SpillResult:
     days: Array
     """(size,) first age at which it could not be borne; inf where never"""
     notes: tuple[str, ...] = ()
+    on_an_edge: bool = False
+    """refused, though the 5 and 95 % points of the draws themselves would not: more draws could tell"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

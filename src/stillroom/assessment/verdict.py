@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -14,7 +14,17 @@ from stillroom.assessment.checks import admission, fire, neighbours, normal, res
 from stillroom.assessment.checks.age import age_clock
 from stillroom.assessment.checks.spill import largest_container
 from stillroom.assessment.checks.weighing import tight_enough, weighed_condition
-from stillroom.assessment.numbers import CAUTIOUS, SHORTEST_LIFE_DAYS, percent, quantile
+from stillroom.assessment.numbers import (
+    CAUTIOUS,
+    MOST_DRAWS,
+    SHORTEST_LIFE_DAYS,
+    cautious_days,
+    cautious_peak,
+    draws_wanted,
+    ends,
+    five_percent,
+    percent,
+)
 from stillroom.assessment.result import (
     Assessment,
     Clock,
@@ -31,6 +41,7 @@ from stillroom.assessment.words import assumptions, decision, room_warnings
 from stillroom.cabinet.design import Cabinet
 from stillroom.emission import partial_pressures
 from stillroom.inventory.model import Inventory
+from stillroom.media.order_statistics import upper_bound
 from stillroom.room.model import Room
 from stillroom.segregation.model import Conflict
 from stillroom.segregation.plan import Plan
@@ -41,6 +52,11 @@ from stillroom.substances.model import Limit
 __all__ = ["assess"]
 
 Array = NDArray[np.float64]
+_FOR_WHAT_IT_GIVES_OFF = (None, "refused for what it gives off in normal storage, not for its size")
+_ON_AN_EDGE = 4_000
+"""Draws where the points of fewer would keep a substance and their bounds would not [-] (own choice)."""
+_MOST_CELLS = 80_000
+"""Draws times vapours that more draws are taken up to [-]: some 26 MB an array over the time grid, and seconds."""
 
 
 @dataclass(eq=False)
@@ -108,6 +124,14 @@ class _Physics:
         return [spill for spill in self.spills.values() if reserve.spill_needs_filter(spill)]
 
 
+@dataclass(frozen=True, eq=False)
+class _Refused:
+    """A substance for whose sake the filter would surely not last, with what was found of it."""
+
+    findings: tuple[Finding, ...]
+    spill: SpillResult | None
+
+
 def assess(
     inventory: Inventory,
     cabinet: Cabinet,
@@ -126,9 +150,14 @@ def assess(
     seed : int
         Same input and seed give the same answer [-].
     draws : int
-        Monte Carlo draws, 100 … 20 000 [-].
+        Monte Carlo draws to begin with, 100 … 20 000 [-]; more are taken where they do not tell the cautious life.
     hand_limits : sequence of Limit
         Entered by the user.
+
+    Returns
+    -------
+    Assessment
+        `case.draws` is the number that was taken.
 
     Raises
     ------
@@ -137,17 +166,34 @@ def assess(
     """
     case = gather(inventory, cabinet, room, seed=seed, draws=draws, hand_limits=hand_limits)
     case = replace(case, subjects=tuple(admission.lend_surrogate(subject, case) for subject in case.subjects))
+    conflicts = neighbours.found_conflicts(case)
+    sure: dict[str, _Refused] = {}
+    while isinstance(answer := _with_so_many_draws(case, conflicts, sure), int):
+        case = replace(case, draws=answer)
+    return answer
+
+
+def _with_so_many_draws(
+    case: Case, conflicts: tuple[Conflict, ...], sure: dict[str, _Refused]
+) -> Assessment | int:
+    """The answer; or how many draws it takes, where these do not tell the cautious life.
+
+    `sure` keeps what was surely refused for the filter's sake, so that more draws need not find it again.
+    """
     ledger = _Ledger()
     _gate(case, ledger)
-    conflicts = neighbours.found_conflicts(case)
+    ledger.subjects.update({cas: list(refused.findings) for cas, refused in sure.items()})
     keys = frozenset(item.key for item in case.containers)
     leaving = neighbours.must_leave(conflicts, keys - ledger.refused(case))
     ledger.place(neighbours.sent_away(leaving))
     homeless = list(leaving)
-    largest: dict[str, tuple[float | None, str]] = {}
-    spills: dict[str, SpillResult] = {}
+    largest: dict[str, tuple[float | None, str]] = dict.fromkeys(sure, _FOR_WHAT_IT_GIVES_OFF)
+    spills = {cas: refused.spill for cas, refused in sure.items() if refused.spill}
     while True:
-        staying, physics = _settle(case, ledger, spills, largest)
+        settled = _settle(case, ledger, spills, largest, sure)
+        if isinstance(settled, int):
+            return settled
+        staying, physics = settled
         plan = neighbours.arrange(staying, conflicts)
         crowded = neighbours.crowded_out(plan)
         ledger.place(crowded)
@@ -205,8 +251,12 @@ def _settle(
     ledger: _Ledger,
     spills: dict[str, SpillResult],
     largest: dict[str, tuple[float | None, str]],
-) -> tuple[Case, _Physics]:
-    """Assess what may stay, take out what fails, and assess the rest again until nothing fails."""
+    sure: dict[str, _Refused],
+) -> tuple[Case, _Physics] | int:
+    """Assess what may stay, take out what fails, and assess the rest again until nothing fails.
+
+    Gives the number of draws that it takes instead where these do not tell the cautious life.
+    """
     weighed: dict[str, float] = {}
     for _ in range(2 * len(case.subjects) + 1):
         staying = replace(case.without(ledger.refused(case)), weighed=weighed)
@@ -215,10 +265,16 @@ def _settle(
         before = ledger.refused(case)
         _judge(staying, physics, ledger)
         out = ledger.refused(case) - before
+        enough = min(_ON_AN_EDGE, _most_draws(physics.vapours))
+        if out and case.draws < enough and _on_an_edge(staying, physics):
+            return enough
         for subject in staying.subjects:
             if any(item.key in out for item in subject.containers):
                 largest[subject.cas] = _largest(subject, staying, physics)
         if ledger.refused(case) == before:
+            wanted = draws_wanted(physics.life, most=_most_draws(physics.vapours))
+            if wanted is not None:
+                return wanted
             culprit = _shortens_too_much(staying, physics)
             if culprit is None:
                 for subject in staying.subjects:
@@ -229,9 +285,32 @@ def _settle(
                 weighed = tight.weighed
                 ledger.on(*_held_to_a_loss(culprit[0], tight, physics))
                 continue
+            if case.draws < enough and _tight_enough(culprit[0], staying, physics, end=five_percent):
+                return enough
             ledger.on(*culprit)
-            largest[culprit[0]] = (None, "refused for what it gives off in normal storage, not for its size")
+            largest[culprit[0]] = _FOR_WHAT_IT_GIVES_OFF
+            if upper_bound(physics.life, CAUTIOUS) < SHORTEST_LIFE_DAYS:
+                sure[culprit[0]] = _Refused(tuple(ledger.subjects[culprit[0]]), spills.get(culprit[0]))
     raise AssertionError("each pass takes out at least one container")  # pragma: no cover
+
+
+def _on_an_edge(case: Case, physics: _Physics) -> bool:
+    """Whether a substance is refused that the points of the draws, without what they cannot tell, would keep."""
+    allowed, result = case.room.rules.criterion_fraction, physics.normal
+    sure, plain = ends(sure=True)[1], ends(sure=False)[1]
+    stored = {subject.cas for subject in case.subjects}
+    rows = [
+        *zip(result.cas, result.fraction[0], strict=True),
+        *zip(result.dust_cas, result.dust_fraction, strict=True),
+    ]
+    return any(spill.on_an_edge for spill in physics.spills.values()) or any(
+        sure(row) > allowed >= plain(row) for cas, row in rows if cas in stored
+    )
+
+
+def _most_draws(vapours: Vapours) -> int:
+    """As many as memory bears [-]."""
+    return min(MOST_DRAWS, _MOST_CELLS // max(len(vapours.cas), 1))
 
 
 def _physics(case: Case) -> _Physics:
@@ -282,7 +361,7 @@ def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
     """Normal storage of one substance, on a new filter: the by-pass and what the bed never holds."""
     result, allowed = physics.normal, case.room.rules.criterion_fraction
     if subject.cas in result.dust_cas and subject.cas not in result.cas:
-        fraction = float(np.quantile(result.dust_fraction[result.dust_cas.index(subject.cas)], 0.95))
+        fraction = cautious_peak(result.dust_fraction[result.dust_cas.index(subject.cas)])
         words = (
             f"Normal storage, cautious end: its dust reaches {percent(fraction)} of its limit at the exhaust."
         )
@@ -290,8 +369,8 @@ def _normal_finding(subject: Subject, case: Case, physics: _Physics) -> Finding:
     if subject.cas not in result.cas:
         return _Passing("approved", "Normal storage: it gives neither vapour nor dust worth counting.")
     place = result.cas.index(subject.cas)
-    new = float(np.quantile(result.fraction[0, place], 0.95))
-    bare = float(np.quantile(result.unfiltered[place], 0.95))
+    new = cautious_peak(result.fraction[0, place])
+    bare = cautious_peak(result.unfiltered[place])
     words = (
         f"Normal storage, cautious end: {percent(new)} of its limit at the exhaust with a new filter, {percent(bare)} without one; "
         f"{percent(allowed)} is allowed."
@@ -343,10 +422,10 @@ def _largest(subject: Subject, case: Case, physics: _Physics) -> tuple[float | N
 def _shortens_too_much(case: Case, physics: _Physics) -> tuple[str, Finding] | None:
     """The stored substance for whose sake the filter would not last `SHORTEST_LIFE_DAYS`, if there is one."""
     clocks = physics.clocks
-    days = quantile(physics.life, CAUTIOUS)
+    days = cautious_days(physics.life)
     if days >= SHORTEST_LIFE_DAYS:
         return None
-    first = min(clocks, key=lambda clock: quantile(clock.days, CAUTIOUS))
+    first = min(clocks, key=lambda clock: cautious_days(clock.days))
     if first.governing not in {subject.cas for subject in case.subjects}:
         return None
     place = physics.normal.cas.index(first.governing) if first.governing in physics.normal.cas else None
@@ -362,8 +441,10 @@ def _shortens_too_much(case: Case, physics: _Physics) -> tuple[str, Finding] | N
     return first.governing, Finding("not approved", reason)
 
 
-def _tight_enough(cas: str, case: Case, physics: _Physics) -> Case | None:
-    """The case with that substance's bottles held to a weighed loss, where that lets the filter last."""
+def _tight_enough(
+    cas: str, case: Case, physics: _Physics, *, end: Callable[[Array], float] = cautious_days
+) -> Case | None:
+    """The case with that substance's bottles held to a weighed loss, where that lets the filter last at that end."""
     if cas in case.weighed:
         return None
 
@@ -377,10 +458,10 @@ def _tight_enough(cas: str, case: Case, physics: _Physics) -> Case | None:
         vapours = physics.vapours.held_to(cas, tried.weighed[cas])
         result, inlet = normal.normal_storage(tried, vapours, around)
         life = normal.limit_clock(tried, result).days
-        if quantile(life, CAUTIOUS) < days:
+        if end(life) < days:
             return False
         saturated = saturation.saturation_clock(tried, result, vapours, inlet, ()).days
-        return quantile(np.minimum(life, saturated), CAUTIOUS) >= days
+        return end(np.minimum(life, saturated)) >= days
 
     wanted = min(case.room.rules.required_interval_days, case.cabinet.max_age_days)
     return tight_enough(cas, case, physics.vapours, lasts, targets=(wanted, SHORTEST_LIFE_DAYS))
@@ -388,15 +469,15 @@ def _tight_enough(cas: str, case: Case, physics: _Physics) -> Case | None:
 
 def _held_to_a_loss(cas: str, tight: Case, physics: _Physics) -> tuple[str, Finding]:
     subject = next(item for item in tight.subjects if item.cas == cas)
-    return cas, weighed_condition(subject, tight, days=quantile(physics.life, CAUTIOUS))
+    return cas, weighed_condition(subject, tight, days=cautious_days(physics.life))
 
 
 def _life_finding(ledger: _Ledger, life: Array, clocks: tuple[Clock, ...], case: Case) -> None:
-    days = quantile(life, CAUTIOUS)
+    days = cautious_days(life)
     if not case.containers:
         return
     if days < SHORTEST_LIFE_DAYS:
-        first = min(clocks, key=lambda clock: quantile(clock.days, CAUTIOUS))
+        first = min(clocks, key=lambda clock: cautious_days(clock.days))
         reason = (
             f"The filter would last {days:.0f} days at the cautious end ({first.name} clock), less than "
             f"{SHORTEST_LIFE_DAYS:g}. More carbon, a cleaner room or less in store would mend it."
@@ -453,7 +534,7 @@ def _answer(
         )
     )
     verdict = worst([finding.verdict for finding in findings])
-    governing = min(clocks, key=lambda clock: (quantile(clock.days, CAUTIOUS), clock.name != "age"))
+    governing = min(clocks, key=lambda clock: (cautious_days(clock.days), clock.name != "age"))
     return Assessment(
         case=case,
         staying=staying,
@@ -488,12 +569,14 @@ def _subject_result(
     own = [item for container in subject.containers for item in ledger.containers.get(container.key, [])]
     findings = tuple(dict.fromkeys((*ledger.subjects.get(subject.cas, []), *own)))
     spill = spills.get(subject.cas)
-    days = clocks[-1].days
     result = physics.normal
+    days = clocks[-1].days
     if subject.cas in result.cas:
         fraction = result.fraction[:, result.cas.index(subject.cas)]
         days = np.minimum(days, normal.crossing(result.days, fraction, case.room.rules.criterion_fraction))
-    if spill is not None:
+    if (
+        spill is not None and spill.days.size == days.size
+    ):  # what was refused before more draws were taken has fewer
         days = np.minimum(days, spill.days)
     value, words = largest.get(subject.cas, (None, "not asked: it cannot be here"))
     return SubjectResult(

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, limit_in_air
+from stillroom.assessment.numbers import cautious_days, five_percent
 from stillroom.assessment.result import Finding, Normal, Verdict
 from stillroom.sources import Sourced
 from stillroom.substances.limits import choose
@@ -49,11 +50,16 @@ def decision(
         words.append(f"What cannot stay: {names}.")
     words.extend(finding.reason for finding in whole if finding.verdict in ("not approved", "cannot tell"))
     if staying.containers:
-        low, middle, high = np.quantile(life, [0.05, 0.5, 0.95])
+        low, point = cautious_days(life), five_percent(life)
+        middle, high = np.quantile(life, [0.5, 0.95])
         rest = "For what may stay, the filter" if out else "The filter"
         words.append(
             f"{rest} is expected to serve {int(low)} days at the cautious 5 % end (middle {middle:.0f}, 95 % end {high:.0f})."
         )
+        if int(low) < int(point):
+            words.append(
+                f"{life.size} draws put the 5 % point at {int(point)} days; with 95 % confidence it is not under {int(low)}, which decides."
+            )
     if out and staying.containers:
         words.append("The numbers, the label and the plan below describe what may stay, and only that.")
     return tuple(words)
@@ -91,7 +97,8 @@ def assumptions(case: Case, normal: Normal) -> tuple[str, ...]:
     )
     words.extend(normal.notes)
     words.append(
-        f"{case.draws} draws, seed {case.seed}; intervals are 5 and 95 % of the draws; the verdict uses the cautious end."
+        f"{case.draws} draws, seed {case.seed}; intervals are 5 and 95 % of the draws; the verdict uses the cautious "
+        "end, less what so many draws cannot tell (95 % confidence, order statistics)."
     )
     return tuple(words)
 

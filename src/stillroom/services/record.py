@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 import stillroom
 from stillroom import media, monitoring
 from stillroom.assessment.case import Case, Subject
-from stillroom.assessment.numbers import CAUTIOUS, quantile
+from stillroom.assessment.numbers import CAUTIOUS, cautious_days, five_percent, quantile
 from stillroom.assessment.record import (
+    CautiousRecord,
     ClockRecord,
     ConflictRecord,
     ContainerRecord,
@@ -35,6 +36,7 @@ from stillroom.assessment.result import Assessment, Clock, RoomLoad, SpillResult
 from stillroom.assessment.words import CAUTIONS
 from stillroom.cabinet.design import Cabinet
 from stillroom.inventory.model import Container
+from stillroom.media.order_statistics import CONFIDENCE, upper_bound
 from stillroom.room.model import SiteRules
 from stillroom.segregation import Plan
 from stillroom.segregation.model import SEVERITIES, Conflict
@@ -47,7 +49,7 @@ __all__ = ["MODEL_VERSION", "as_record", "input_hash", "shelf_records"]
 
 Array = NDArray[np.float64]
 
-MODEL_VERSION = "2"
+MODEL_VERSION = "3"
 """Raised whenever the same input would give another answer."""
 _LAMPS = (10.0, 10.6, 11.7)
 _DAY = 86400.0
@@ -58,7 +60,8 @@ def as_record(result: Assessment, *, date: Date, title: str, invented: bool) -> 
     """The record of an assessment made on `date`."""
     case = result.case
     life = _interval(result.life)
-    days = None if life["p05"] is None else float(int(life["p05"]))
+    cautious = cautious_days(result.life)
+    days = float(int(cautious)) if np.isfinite(cautious) else None
     label_days = days if result.staying.containers and days is not None else None
     ends = date + timedelta(days=label_days or 0.0)
     rules = case.room.rules
@@ -85,6 +88,7 @@ def as_record(result: Assessment, *, date: Date, title: str, invented: bool) -> 
         mixture_index=_interval(result.normal.index[at_end]),
         room_mixture_index=_interval(result.normal.room_fraction.sum(axis=0)),
         service_life_days=life,
+        cautious_life=_cautious(result.life),
         label_life_days=label_days,
         life_ends=ends.isoformat(),
         governing=result.governing,
@@ -143,6 +147,16 @@ def _interval(values: Array) -> IntervalRecord:
     """5, 50 and 95 % of draws; infinity becomes None, with words beside it wherever that can be."""
     low, middle, high = (quantile(values, share) for share in (0.05, 0.5, 0.95))
     return IntervalRecord(p05=_finite(low), p50=_finite(middle), p95=_finite(high))
+
+
+def _cautious(life: Array) -> CautiousRecord:
+    return CautiousRecord(
+        days=_finite(cautious_days(life)),
+        point_days=_finite(five_percent(life)),
+        upper_days=_finite(upper_bound(life, CAUTIOUS)),
+        confidence=CONFIDENCE,
+        draws=life.size,
+    )
 
 
 def _finite(value: float) -> float | None:
@@ -333,7 +347,7 @@ def _clock(clock: Clock, result: Assessment) -> ClockRecord:
 
 
 def _governing(result: Assessment) -> str:
-    first = min(result.clocks, key=lambda clock: (quantile(clock.days, CAUTIOUS), clock.name != "age"))
+    first = min(result.clocks, key=lambda clock: (cautious_days(clock.days), clock.name != "age"))
     name = _name(first.governing, result)
     of = f" ({name})" if name else ""
     return f"The {first.name} clock ends first{of}. {first.words}"

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case, Subject
-from stillroom.assessment.numbers import percent
+from stillroom.assessment.numbers import cautious_peak, percent
 from stillroom.assessment.result import Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.cabinet import air_stopped, flammable_fraction
@@ -93,7 +93,7 @@ def fan_stopped(case: Case, vapours: Vapours) -> Finding:
     hours = f"{rules.fan_stop_hours:g} h"
     if isinstance(total, Missing):
         return Finding("cannot tell", f"Fan stopped for {hours}, containers closed: {total.reason}.")
-    peak = float(np.quantile(np.broadcast_to(total, (vapours.size,)), 0.95))
+    peak = cautious_peak(np.broadcast_to(total, (vapours.size,)))
     words = f"Fan stopped for {hours}, containers closed: the cabinet's air reaches {show(100 * peak)} % of the lower flammable limit"
     if peak > rules.lfl_fraction:
         return Finding(
@@ -123,7 +123,7 @@ def spill_with_fan_stopped(subject: Subject, result: SpillResult, case: Case) ->
     """
     if result.flammable_stopped is None:
         return "", ""
-    reached = float(np.quantile(result.flammable_stopped, 0.95))
+    reached = cautious_peak(result.flammable_stopped)
     if reached <= case.room.rules.lfl_fraction or _cannot_flash(result, case):
         return "", ""
     words = (

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from stillroom import media
 from stillroom.assessment.case import Case, Subject, concentration, limit_in_air
-from stillroom.assessment.numbers import CAUTIOUS, quantile
+from stillroom.assessment.numbers import cautious_days, cautious_peak, quantile
 from stillroom.assessment.result import Clock, Normal
 from stillroom.assessment.vapours import Vapours
 from stillroom.sources import Sourced
@@ -132,13 +132,13 @@ def limit_clock(case: Case, normal: Normal) -> Clock:
     if share.size and share[-1].max() > 0:
         at = int(np.searchsorted(normal.days, min(middle, case.cabinet.max_age_days)))
         governing = normal.cas[int(np.argmax(share[min(at, len(share) - 1)]))]
-    if not np.isfinite(quantile(days, CAUTIOUS)):
-        peak = float(np.quantile(normal.index[-1], 0.95))
+    if not np.isfinite(cautious_days(days)):
+        peak = cautious_peak(normal.index[-1])
         words = (
             f"What the cabinet adds to its exhaust stays below {percent} % of the limits for {normal.days[-1]:.0f} days "
             f"(95 % of the draws stay below {show(100 * peak)} %)."
         )
-        if float(np.quantile(normal.unfiltered.sum(axis=0), 0.95)) < threshold:
+        if cautious_peak(normal.unfiltered.sum(axis=0)) < threshold:
             words += " It would do so with no filter at all: in normal storage nothing here needs it."
     else:
         words = f"After this time what the cabinet adds to its exhaust may pass {percent} % of a limit or of the mixture index."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,7 +11,7 @@ from stillroom.assessment.case import Case, Subject
 from stillroom.assessment.checks.fire import spill_with_fan_stopped
 from stillroom.assessment.checks.normal import NO_BED
 from stillroom.assessment.checks.spill import cautious, design_spill, room_share
-from stillroom.assessment.numbers import CAUTIOUS, SHORTEST_LIFE_DAYS, percent, quantile
+from stillroom.assessment.numbers import SHORTEST_LIFE_DAYS, cautious_days, cautious_peak, ends, percent
 from stillroom.assessment.result import Clock, Finding, SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.inventory.model import Container
@@ -77,17 +79,20 @@ def spill_of(subject: Subject, case: Case, vapours: Vapours, inlet: Array, ages:
         if cautious(result, case):
             return result
         tried.append(result if borne_days(result, case) is None else broken(minutes, _closer(result, ages)))
-    return max(tried, key=lambda result: borne_days(result, case) or 0.0)
+    best = max(tried, key=lambda result: borne_days(result, case) or 0.0)
+    refused = borne_days(best, case) is None
+    edge = refused and any(borne_days(result, case, sure=False) is not None for result in tried)
+    return replace(best, on_an_edge=edge)
 
 
 def _closer(result: SpillResult, ages: Array) -> Array:
     """`ages` with more of them where the filter ceases to take the spill at the cautious end [days]."""
-    worst = np.quantile(np.maximum(result.short, result.twa), 0.95, axis=1)
+    worst = np.array([cautious_peak(row) for row in np.maximum(result.short, result.twa)])
     past = int(np.argmax(worst > 1.0))
     return np.union1d(ages, np.linspace(ages[max(past - 1, 0)], ages[past], 8))
 
 
-def borne_days(result: SpillResult, case: Case) -> float | None:
+def borne_days(result: SpillResult, case: Case, *, sure: bool = True) -> float | None:
     """Until which age a filter takes this spill at the cautious end [days]: the planned interval or less; None where
     that is no basis for approval.
 
@@ -95,32 +100,32 @@ def borne_days(result: SpillResult, case: Case) -> float | None:
     ----------
     result : SpillResult
     case : Case
+    sure : bool
+        As in `numbers.ends`.
     """
     planned = case.room.rules.required_interval_days
-    if cautious(result, case):
+    if cautious(result, case, sure=sure):
         return planned
-    days = quantile(result.days, CAUTIOUS)
+    days = ends(sure=sure)[0](result.days)
     return days if SHORTEST_LIFE_DAYS <= days < planned else None
 
 
 def spill_needs_filter(result: SpillResult) -> bool:
     """Whether the room would pass a limit if the filter held nothing, at the cautious end."""
-    return bool(
-        np.quantile(result.short_unfiltered, 0.95) > 1.0 or np.quantile(result.twa_unfiltered, 0.95) > 1.0
-    )
+    return bool(cautious_peak(result.short_unfiltered) > 1.0 or cautious_peak(result.twa_unfiltered) > 1.0)
 
 
 def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
     """The words for one design spill, with the condition under which it is borne."""
     rules = case.room.rules
-    short, twa = (float(np.quantile(values[-1], 0.95)) for values in (result.short, result.twa))
+    short, twa = (cautious_peak(values[-1]) for values in (result.short, result.twa))
     days = case.room.rules.required_interval_days
     what = (
         f"Design spill, cleaned up within {result.minutes:g} min, filter {days:g} days old, cautious end: room {percent(short)} of the "
         f"short-term and {percent(twa)} of the 8-hour limit"
     )
     if result.flammable is not None:
-        burning = float(np.quantile(result.flammable, 0.95))
+        burning = cautious_peak(result.flammable)
         if burning > 1e-5:
             what += f"; cabinet's air {percent(burning)} of the lower flammable limit"
     what += "."
@@ -138,7 +143,7 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
         )
         return Finding("cannot tell", f"{what} Whether the cabinet's air could burn cannot be told: {why}.")
     if rules.spill_criterion_too:
-        exhaust = float(np.quantile(result.exhaust[-1], 0.95))
+        exhaust = cautious_peak(result.exhaust[-1])
         what += (
             f" The exhaust reaches {percent(exhaust)} of the criterion that the site asks for in a spill too."
         )
@@ -146,7 +151,7 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
     if borne is None:
         shorter = min((rules.cleanup_minutes, *CLEANUP_MINUTES))
         what += f" That is too much, and cleaning up within {shorter:g} min would not mend it."
-        new = quantile(result.days, CAUTIOUS)
+        new = cautious_days(result.days)
         if new >= 1.0:
             what += f" Only a filter of up to {int(new)} days would take it: more carbon or a cleaner room would mend it."
         return Finding("not approved", what)
@@ -179,8 +184,8 @@ def reserve_clock(spills: list[SpillResult], size: int) -> Clock:
     """
     if not spills:
         return Clock("reserve", np.full(size, np.inf), "", "No design spill calls on the filter.")
-    governing = min(spills, key=lambda result: quantile(result.days, CAUTIOUS))
-    if not np.isfinite(quantile(governing.days, CAUTIOUS)):
+    governing = min(spills, key=lambda result: cautious_days(result.days))
+    if not np.isfinite(cautious_days(governing.days)):
         words = "At every age that was looked at the filter can take each design spill."
         return Clock("reserve", governing.days, "", words)
     return Clock(

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from stillroom.assessment.case import Case
 from stillroom.assessment.checks.room_load import when_through
+from stillroom.assessment.numbers import cautious_peak
 from stillroom.assessment.result import Clock, Normal, RoomLoad
 from stillroom.assessment.vapours import Vapours
 
@@ -44,7 +45,8 @@ def saturation_clock(
     present = inlet.max(axis=1) > 0
     # where an outlet at that share of the inlet would still keep the criterion, its passing is no alarm
     needing = (
-        rules.saturation_fraction * np.quantile(normal.unfiltered, 0.95, axis=1) > rules.criterion_fraction
+        rules.saturation_fraction * np.array([cautious_peak(row) for row in normal.unfiltered])
+        > rules.criterion_fraction
     )
     if rules.marker_cas:
         if rules.marker_cas not in vapours.cas:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from stillroom import emission
 from stillroom.assessment.case import WATER, Case, Subject, concentration
 from stillroom.assessment.checks.normal import crossing, dust_passed, dust_short_limit
+from stillroom.assessment.numbers import ends
 from stillroom.assessment.result import SpillResult
 from stillroom.assessment.vapours import Vapours
 from stillroom.cabinet import air, air_stopped, flammable_fraction
@@ -255,13 +256,22 @@ def largest_container(
     return low
 
 
-def cautious(result: SpillResult, case: Case) -> bool:
-    """Whether 95 % of the draws bear this spill at the last of its ages."""
-    if result.flammable is not None and np.quantile(result.flammable, 0.95) > case.room.rules.lfl_fraction:
+def cautious(result: SpillResult, case: Case, *, sure: bool = True) -> bool:
+    """Whether 95 % of the draws bear this spill at the last of its ages; surely so, or in these draws only.
+
+    Parameters
+    ----------
+    result : SpillResult
+    case : Case
+    sure : bool
+        As in `numbers.ends`.
+    """
+    peak = ends(sure=sure)[1]
+    if result.flammable is not None and peak(result.flammable) > case.room.rules.lfl_fraction:
         return False
-    if case.room.rules.spill_criterion_too and np.quantile(result.exhaust[-1], 0.95) > 1.0:
+    if case.room.rules.spill_criterion_too and peak(result.exhaust[-1]) > 1.0:
         return False
-    return bool(np.quantile(result.short[-1], 0.95) <= 1.0 and np.quantile(result.twa[-1], 0.95) <= 1.0)
+    return peak(result.short[-1]) <= 1.0 and peak(result.twa[-1]) <= 1.0
 
 
 def evaporated_cap(amount: Array, volume: float) -> Array:
