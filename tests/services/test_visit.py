@@ -72,6 +72,9 @@ def test_readings_that_fit_are_answered_and_kept_as_typed(studio):
     assert (
         answer["ess"] < 0.9 * answer["draws"]
     )  # they moved the weights, though the ends may be the same whole days
+    # the filter is older than its cautious life: it says so, and names the clock
+    assert answer["life"]["after"]["p05"] == 0.0
+    assert any("limit clock has run out (chloroform)" in words.lower() for words in answer["words"])
     assert Event.objects.filter(action="visit.taken", subject=f"visit:{taken.key}").exists()
 
 

@@ -102,7 +102,14 @@ def weigh(asked: Asked, readings: Sequence[Reading], *, today: Date, repeats: in
         "draws": result.case.draws,
         "odds_of_a_fault": float(f"{answer.fit.odds:.3g}"),
         "as_odd_by_chance": answer.fit.share,
-        "words": _words(answer, verdict, before, after, len(readings) - len(counted), result),
+        "words": [
+            *_words(answer, verdict, before, after, len(readings) - len(counted), result),
+            *(
+                _why_nothing(result, asked, today, answer.weights)
+                if verdict == "consistent" and after.p05 < 1.0
+                else []
+            ),
+        ],
         "look_at_first": [
             {"cause": item.cause.key, "words": item.cause.words, "probability": round(item.probability, 3)}
             for item in answer.fit.causes
@@ -197,8 +204,9 @@ def settle(
     expectation = expect(case, readings, asked.installed)
     answer = judge(readings, expectation, seed=case.seed, missing=out, repeats=repeats)
     short = _SPARE * LEAST_DRAWS / answer.effective
-    draws = min(int(asked.draws * min(max(short, 2.0), _MORE)), _MOST_DRAWS)
-    if not answer.fit.consistent or answer.effective >= LEAST_DRAWS or draws <= asked.draws:
+    taken = case.draws  # more than was asked for where the cautious life called for it
+    draws = min(int(taken * min(max(short, 2.0), _MORE)), _MOST_DRAWS)
+    if not answer.fit.consistent or answer.effective >= LEAST_DRAWS or draws <= taken:
         return first, answer
     more = _assess(replace(asked, draws=draws))
     if more.staying.containers != case.containers:
@@ -270,6 +278,20 @@ def _words(
     if len(result.staying.containers) < len(result.case.containers):
         words.append("What is expected counts only the containers that may stay.")
     return words
+
+
+def _why_nothing(result: Assessment, asked: Asked, today: Date, weight: Array) -> list[str]:
+    """Why less than a day is left at the cautious end: in how much of the weight which clock has run out."""
+    age = float((today - asked.installed).days)
+    over = result.life < age + 1.0
+    first = max(result.clocks, key=lambda clock: float(weight[over & (clock.days == result.life)].sum()))
+    names = {item.subject.cas: item.subject.substance.name for item in result.subjects}
+    name = names.get(first.governing, first.governing)
+    return [
+        f"Nothing is left at the cautious end, because in {100 * float(weight[over].sum()):.0f} % of what fits the readings the filter "
+        f"is spent at {age:.0f} days of age; mostly the {first.name} clock has run out{f' ({name})' if name else ''}. "
+        "Replace it now."
+    ]
 
 
 def _days(value: float) -> str:
