@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date as Date
 
-from stillroom import assessment
 from stillroom.assessment.record import Record
 from stillroom.cabinet.design import Cabinet
 from stillroom.errors import InputError, Problem
 from stillroom.inventory.model import Inventory
 from stillroom.room.model import Room
+from stillroom.services.computed import computed
 from stillroom.services.record import as_record
 from stillroom.substances import limits
 from stillroom.substances.model import Limit
@@ -56,9 +56,7 @@ def assess(
     """
     _check_lists(room)
     typed = typed_limits(room)
-    result = assessment.assess(
-        inventory, cabinet, room, seed=seed, draws=draws, hand_limits=[*typed, *hand_limits]
-    )
+    result = computed(inventory, cabinet, room, seed=seed, draws=draws, hand_limits=[*typed, *hand_limits])
     return as_record(result, date=date, title=title, invented=invented)
 
 

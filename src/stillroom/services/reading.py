@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stillroom import assessment
 from stillroom.assessment.case import Case
 from stillroom.assessment.points import at_points, drawn_again, less_carbon, more_bypass
 from stillroom.assessment.result import Assessment
@@ -23,6 +22,7 @@ from stillroom.monitoring.judge import LEAST_DRAWS, Band, Judged, Judgement, int
 from stillroom.monitoring.readings import Reading
 from stillroom.room.model import Room
 from stillroom.services.assess import typed_limits
+from stillroom.services.computed import computed
 from stillroom.substances.model import Limit
 
 __all__ = ["Asked", "air_of", "expect", "remaining", "settle", "weigh"]
@@ -170,7 +170,7 @@ def air_of(
 
 
 def _assess(asked: Asked) -> Assessment:
-    return assessment.assess(
+    return computed(
         asked.inventory,
         asked.cabinet,
         asked.room,

@@ -12,9 +12,9 @@ import stillroom
 from stillroom import media
 from stillroom.errors import StillroomError
 from stillroom.records.models import Organisation, Validation
-from stillroom.services.assess import assess
+from stillroom.services.assess_case import assess_case
 from stillroom.services.compare import compare, lines
-from stillroom.services.in_place import APPROVING, asked_of
+from stillroom.services.in_place import APPROVING
 from stillroom.services.record import MODEL_VERSION
 from stillroom.substances import limits
 
@@ -181,7 +181,7 @@ def _answer(validation: Validation) -> dict[str, Any]:
 def _computed(validation: Validation) -> dict[str, Any]:
     before = json.loads(validation.record_text)
     try:
-        after = _again(validation)
+        after = assess_case(validation.assessment)
     except StillroomError as error:
         nothing = dict.fromkeys(("verdict_now", "differs", "difference"))
         return {"computed": True, "fault": str(error), "moved": [], **nothing}
@@ -194,22 +194,3 @@ def _computed(validation: Validation) -> dict[str, Any]:
         "difference": difference,
         "moved": lines(difference),
     }
-
-
-def _again(validation: Validation) -> dict[str, Any]:
-    """The record that the stored inputs give today."""
-    case = validation.assessment
-    date = datetime.date.fromisoformat(case.inputs["date"])
-    asked = asked_of(case, date)
-    record = assess(
-        asked.inventory,
-        asked.cabinet,
-        asked.room,
-        date=date,
-        title=case.title,
-        seed=asked.seed,
-        draws=asked.draws,
-        invented=bool(case.inputs.get("invented", False)),
-    )
-    again: dict[str, Any] = json.loads(json.dumps(record, allow_nan=False))
-    return again

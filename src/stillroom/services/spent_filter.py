@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stillroom import assessment
 from stillroom.assessment.points import drawn_again
 from stillroom.records.models import Cabinet, FilterChange, Validation
 from stillroom.services.assess import typed_limits
+from stillroom.services.computed import computed
 from stillroom.services.forecast import differences, record_beds
 from stillroom.services.in_place import asked_of, filter_before
 from stillroom.services.reading import Asked
@@ -54,7 +54,7 @@ def held_by(asked: Asked, days: float) -> Held:
     In every draw: what was fed to each bed, by emission and by the room's air, less what it let through; so never more
     than its capacity. The same draws as the assessment's. Validity: steady release, no roll-up, no spill.
     """
-    first = assessment.assess(
+    first = computed(
         asked.inventory,
         asked.cabinet,
         asked.room,

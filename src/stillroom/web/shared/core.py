@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import datetime
 import io
 import json
 from collections.abc import Mapping
@@ -78,20 +77,9 @@ def room_of(tables: Mapping[str, Any]) -> Any:
 
 def assess(assessment: Assessment) -> dict[str, Any]:
     """The record that the stored inputs give: the same inputs give the same record."""
-    from stillroom.services.assess import assess as answer
+    from stillroom.services.assess_case import assess_case
 
-    inputs = assessment.inputs
-    record = answer(
-        inventory_of(assessment),
-        cabinet_of(inputs["cabinet"]),
-        room_of(inputs["room"]),
-        date=datetime.date.fromisoformat(inputs["date"]),
-        title=assessment.title,
-        seed=int(inputs.get("seed", 1)),
-        draws=int(inputs.get("draws", 1000)),
-        invented=bool(inputs.get("invented", False)),
-    )
-    return json.loads(json.dumps(record, allow_nan=False))
+    return assess_case(assessment)
 
 
 def papers(
