@@ -57,6 +57,12 @@ def test_what_was_asked_differently_is_named(before, after):
     }  # fmt: skip
 
 
+def test_how_many_draws_the_answer_needed_was_not_asked(before):
+    answer = compare(before, {**before, "draws": before["draws"] + 100})
+    assert not answer["inputs"] and not answer["other_inputs"] and not answer["differs"]
+    assert [row["what"] for row in answer["versions"]] == ["draws"]
+
+
 def test_containers_are_counted_as_a_counter_would(before, after):
     """An independent count, bottle by bottle."""
 
@@ -139,3 +145,59 @@ def test_a_limit_by_hand_and_another_list(before):
     parts = {(row["part"], row["what"]) for row in compare(before, lower)["inputs"]}
     assert parts == {("limits", "1"), ("limits", "ordering")}
     assert any(row["what"] == "limits niosh-rel" for row in compare(before, lower)["versions"])
+
+
+def changed_shelf(house):
+    first, *others = house.compartments
+    shelf, *rest = first.shelves
+    return replace(house, compartments=(replace(first, shelves=(replace(shelf, trays=shelf.trays + 1), *rest)), *others))  # fmt: skip
+
+
+def changed_bed(house):
+    first, *others = house.filters.beds
+    return replace(house, filters=replace(house.filters, beds=(replace(first, area=first.area * 2), *others)))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (changed_shelf, "trays"),
+        (changed_bed, "face area"),
+        (lambda house: replace(house, air_volume=house.air_volume * 2), "Air inside"),
+        (lambda house: replace(house, max_age_days=200.0), "Longest filter age"),
+    ],
+)
+def test_a_change_of_the_cabinet_does_not_hide_behind_another_change(before, change, words):
+    """The room is changed too: what the record spells out must not silence the rest."""
+    place = replace(room(limits=LISTS), air_changes_per_h=4)
+    after = assess(inventory(TOLUENE, ACETONE), change(cabinet()), place, date=DAY, draws=100)
+    rows = compare(before, after)["inputs"]
+    assert any(row["part"] == "cabinet" and words in row["what"] for row in rows)
+    assert any(row["what"] == "air_changes_per_h" for row in rows)
+
+
+def test_openings_and_material_do_not_hide_behind_another_change(before):
+    often = replace(TOLUENE, opened_per_week=25.0, opened_stated=True, material="HDPE")
+    answer = compare(before, made(often, replace(ACETONE, count=3), air_changes=4))
+    toluene = next(row for row in answer["containers"] if row["name"].casefold() == "toluene")
+    assert (toluene["before"][0]["opened_per_week"], toluene["after"][0]["opened_per_week"]) == (1.0, 25.0)
+    assert toluene["after"][0]["material"] == "HDPE"
+
+
+def test_how_sure_the_rooms_air_is_does_not_hide_behind_another_change():
+    def of(factor, changes):
+        own = {"cas": "108-88-3", "mg_m3": 0.5, "uncertainty_factor": factor, "source": "user"}
+        place = replace(room(limits=LISTS, background=[own]), air_changes_per_h=changes)
+        return assess(inventory(TOLUENE), cabinet(), place, date=DAY, draws=100)
+
+    rows = compare(of(2.0, 6), of(4.0, 4))["inputs"]
+    assert any("uncertainty factor" in row["what"] and row["after"] == 4.0 for row in rows)
+
+
+def test_a_record_of_an_older_program_says_nothing_of_openings(before):
+    older = copy.deepcopy(before)
+    for row in older["containers"]:
+        del row["opened_per_week"], row["material"]
+    del older["cabinet"]["details"], older["room"]["details"]
+    answer = compare(older, before)
+    assert not answer["containers"] and not answer["inputs"]

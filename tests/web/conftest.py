@@ -163,9 +163,7 @@ def stubs(monkeypatch):
 
     monkeypatch.setattr(core, "assess", fake_assess)
     monkeypatch.setattr(core, "papers", fake_papers)
-    monkeypatch.setattr(
-        "stillroom.services.recheck._again", lambda validation: fake_assess(validation.assessment)
-    )
+    monkeypatch.setattr("stillroom.services.recheck.assess_case", fake_assess)
 
 
 @pytest.fixture

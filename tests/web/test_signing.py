@@ -61,6 +61,15 @@ def test_what_is_wrong_signs_nothing_and_says_so(ours, case, validator, wrong):
     assert models.Cabinet.objects.count() == before
 
 
+def test_the_first_cabinets_name_is_not_optional():
+    from stillroom.web.sign.form import SignForm
+
+    first, later = (SignForm(cabinets=rows, meanings=(APPROVED,), asks_reason=False, continued=True) for rows in ((), (models.Cabinet(name="C"),)))  # fmt: skip
+    assert first.fields["name"].required and "optional" not in str(first["name"].label)
+    assert not later.fields["name"].required
+    assert list(first.fields) == list(later.fields)
+
+
 def another(ours):
     row = new_draft(ours.organisation, ours.people["validator"], title="Another", inputs=inputs())
     conclude(row, ours.people["validator"], record=sample_record() | {"valid_until": "2199-06-06"})

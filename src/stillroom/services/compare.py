@@ -44,6 +44,7 @@ def compare(before: Record, after: Record) -> dict[str, Any]:
     inputs = [*_inputs(before, after), *_hand_limits(before, after)]
     containers = _containers(before, after)
     versions = _pairs(before.get("versions", {}), after.get("versions", {}))
+    versions += _pairs(before, after, {"draws": "-"})  # as many as the answer needed
     same_words = not inputs and not containers and not versions
     answer: dict[str, Any] = {
         "schema": SCHEMA,
@@ -108,17 +109,21 @@ def _pairs(before: Mapping[str, Any], after: Mapping[str, Any], units: Mapping[s
 
 
 def _inputs(before: Record, after: Record) -> list[dict[str, Any]]:
-    """Room, cabinet, filters, lists of limits, rules, draws: what the records spell out."""
+    """Room, cabinet, filters, lists of limits, rules, seed: what the records spell out."""
     parts: dict[str, list[dict[str, Any]]] = {
         "room": _pairs(before["room"], after["room"], _ROOM),
         "cabinet": _pairs(before["cabinet"], after["cabinet"], _CABINET),
         "filters": _pairs(_filters(before), _filters(after)),
         "limits": _pairs(_lists(before), _lists(after)),
         "rules": _pairs(before["rules"], after["rules"]),
-        "draws": _pairs(before, after, {"seed": "-", "draws": "-"}),
+        "draws": _pairs(before, after, {"seed": "-"}),
     }
     parts["room"] += _pairs(_backgrounds(before), _backgrounds(after))
     parts["cabinet"] += _pairs(_shelves(before), _shelves(after))
+    for part in ("room", "cabinet"):
+        then, now = before[part].get("details"), after[part].get("details")
+        if then is not None and now is not None:
+            parts[part] += _pairs(then, now)
     return [{"part": part} | pair for part, pairs in parts.items() for pair in pairs]
 
 
@@ -169,9 +174,10 @@ def _by_name(record: Record) -> dict[tuple[str, str], list[Record]]:
 def _containers(before: Record, after: Record) -> list[dict[str, Any]]:
     """Containers of one name and strength that differ, as multisets of what stands in a row."""
     then, now = _by_name(before), _by_name(after)
+    whole = all("opened_per_week" in row for record in (before, after) for row in record["containers"])
     found = []
     for name in {**then, **now}:
-        old, new = (_sizes(side.get(name, [])) for side in (then, now))
+        old, new = (_sizes(side.get(name, []), whole) for side in (then, now))
         if old != new:
             change = "added" if not old else "removed" if not new else "changed"
             found.append(
@@ -186,16 +192,17 @@ def _containers(before: Record, after: Record) -> list[dict[str, Any]]:
     return found
 
 
-def _sizes(rows: Sequence[Record]) -> list[dict[str, Any]]:
-    """Number, size, closure and state; rows of the same kind are counted together."""
-    found: dict[tuple[str, str, str], int] = {}
+def _sizes(rows: Sequence[Record], whole: bool) -> list[dict[str, Any]]:
+    """Number, size, closure, state, material, openings; rows of the same kind are counted together.
+
+    Material and openings only where both records tell them (`whole`).
+    """
+    names = ("amount", "closure", "state", *(("material", "opened_per_week") if whole else ()))
+    found: dict[tuple[Any, ...], int] = {}
     for row in rows:
-        kind = (row["amount"], row["closure"], row["state"])
+        kind = tuple(row[name] for name in names)
         found[kind] = found.get(kind, 0) + row["count"]
-    return [
-        {"count": found[kind], "amount": kind[0], "closure": kind[1], "state": kind[2]}
-        for kind in sorted(found)
-    ]
+    return [{"count": found[kind], **dict(zip(names, kind, strict=True))} for kind in sorted(found)]
 
 
 def _container_verdicts(before: Record, after: Record) -> list[dict[str, Any]]:

@@ -55,7 +55,7 @@ def inputs(difference: Mapping[str, Any]) -> list[Pair]:
         for row in difference["inputs"]
     ]
     pairs += [
-        Pair(_("Version: %s") % row["what"], _value(row["before"]), _value(row["after"]))
+        Pair(_made_by(row["what"]), _value(row["before"]), _value(row["after"]))
         for row in difference["versions"]
     ]
     if difference["other_inputs"]:
@@ -63,6 +63,10 @@ def inputs(difference: Mapping[str, Any]) -> list[Pair]:
             Pair(_("Something else"), "–", _("for instance how often a container is opened; see the answers"))
         )
     return pairs
+
+
+def _made_by(what: str) -> str:
+    return _("Draws that the answer needed") if what == "draws" else _("Version: %s") % what
 
 
 def _named(row: Mapping[str, Any]) -> str:
@@ -99,19 +103,31 @@ def containers(difference: Mapping[str, Any]) -> list[Pair]:
         name = row["name"] + strength
         sides = (row["before"], row["after"])
         sizes = [[(item["count"], item["amount"]) for item in side] for side in sides]
-        closures = sizes[0] == sizes[1]
+        kinds = [
+            {tuple(value for key, value in item.items() if key not in ("count", "amount")) for item in side}
+            for side in sides
+        ]
+        closures = sizes[0] == sizes[1] or (all(kinds) and kinds[0] != kinds[1])
         pairs.append(Pair(name, *(_sizes(side, closures) for side in sides)))
     return pairs
 
 
 def _sizes(side: Sequence[Mapping[str, Any]], closures: bool) -> str:
-    """Closures are said only where sizes do not tell the difference."""
+    """Closures, openings and the like are said where the two sides differ in them, not where only sizes do."""
     if not side:
         return _("none")
     return "; ".join(
-        f"{item['count']} × {item['amount']}" + (f", {item['closure']}, {item['state']}" if closures else "")
-        for item in side
+        f"{item['count']} × {item['amount']}" + (_kind(item) if closures else "") for item in side
     )
+
+
+def _kind(item: Mapping[str, Any]) -> str:
+    words = f", {item['closure']}, {item['state']}"
+    if item.get("material"):
+        words += f", {item['material']}"
+    if "opened_per_week" in item:
+        words += ", " + _("opened %s × a week") % f"{item['opened_per_week']:g}"
+    return words
 
 
 def outcomes(difference: Mapping[str, Any]) -> list[Pair]:

@@ -65,6 +65,9 @@ class SignForm(Components):
             self.initial["meaning"] = meanings[0]
         if not cabinets:
             self.initial["cabinet"] = NEW
+            self.fields["name"] = WordField(
+                label=_("Name of the new cabinet"), longest=200, enter=_("Enter a name for the new cabinet")
+            )
         if not asks_reason:
             del self.fields["reason"]
 
