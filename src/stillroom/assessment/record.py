@@ -149,6 +149,8 @@ class ContainerRecord(TypedDict):
     concentration: str
     state: str
     closure: str
+    material: NotRequired[str]
+    opened_per_week: NotRequired[float]
     note: str
     known: bool
     verdict: Verdict

@@ -40,6 +40,7 @@ from stillroom.media.order_statistics import CONFIDENCE, upper_bound
 from stillroom.room.model import SiteRules
 from stillroom.segregation import Plan
 from stillroom.segregation.model import SEVERITIES, Conflict
+from stillroom.services.details import cabinet_details, room_details
 from stillroom.sources import Sourced, bibliography, cite
 from stillroom.substances import limits
 from stillroom.substances.model import Limit
@@ -402,6 +403,8 @@ def _container(container: Container, result: Assessment) -> ContainerRecord:
         concentration=container.concentration,
         state=container.state,
         closure=container.closure,
+        material=container.material,
+        opened_per_week=container.opened_per_week,
         note="; ".join(
             part
             for part in (container.note, container.unknown_reason, *result.container_reasons[container.key])
@@ -522,6 +525,7 @@ def _room(case: Case, loads: Sequence[RoomLoad]) -> dict[str, object]:
         "words": f"{room.volume:g} m³, {room.air_changes_per_h:g} air changes an hour, "
         f"{room.temperature - 273.15:.0f} °C, {100 * room.relative_humidity:.0f} % relative humidity",
         "note": room.note,
+        "details": room_details(room),
     }
 
 
@@ -546,6 +550,7 @@ def _cabinet(case: Case) -> dict[str, object]:
         "installed": stack.installed,
         "words": f"{cabinet.name}: {cabinet.flow * 3600:.0f} m³/h through {'; '.join(words)}",
         "note": cabinet.note,
+        "details": cabinet_details(cabinet),
     }
 
 
