@@ -90,6 +90,24 @@ def test_readings_that_do_not_fit_are_seen_on_the_cabinets_page_and_say_what_to_
     )
 
 
+def test_an_old_visit_does_not_tell_the_forecast_of_the_filter_that_came_after_it(ours, validator):
+    own = {"organisation": ours.organisation, "created_by": ours.people["validator"]}
+    with writing(ours.organisation, ours.people["validator"], reason="a visit and a change"):
+        models.FilterChange.objects.create(cabinet=ours.cabinet, on=date(2026, 11, 21), by="Ada", reason="a torn gasket", leak_check={"result": "failed"}, **own)  # fmt: skip
+        visits = [models.Visit.objects.create(cabinet=ours.cabinet, validation=ours.validation, on=day, person="Ada", **own) for day in (date(2026, 11, 20), date(2026, 11, 22))]  # fmt: skip
+        for visit, installed in zip(visits, ("2026-11-01", "2026-11-21"), strict=True):
+            answer = {
+                "together": {"verdict": "cannot tell", "words": [], "life": None, "installed": installed}
+            }
+            models.Reading.objects.create(visit=visit, instrument=ours.instrument, point="exhaust", value_ppm="1", measured_at=datetime(2026, 11, 22, tzinfo=UTC), answer=answer, **own)  # fmt: skip
+    before, after = (
+        validator.get(reverse("visit-answer", args=[visit.key])).content.decode() for visit in visits
+    )
+    assert "The filter that was read here is out" in before and "The filter: put in on" not in before
+    assert "The filter that was read here is out" not in after and "The filter: put in on 2026-11-21" in after
+    assert "a torn gasket · leak check: failed" in page(validator, ours)
+
+
 def test_every_page_at_the_cabinet_leads_back_to_it(ours, validator):
     home = f'<a class="back" href="{reverse("kept", args=[ours.cabinet.key])}">'
     for address in (

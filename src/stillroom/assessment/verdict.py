@@ -434,7 +434,7 @@ def _shortens_too_much(case: Case, physics: _Physics) -> tuple[str, Finding] | N
         if stored < np.median(physics.vapours.background[place]):
             return None  # the room's own air decides, and taking the bottle out would not mend it
     reason = (
-        f"With it the filter would last {days:.0f} days at the cautious end ({first.name} clock), less than "
+        f"With it the filter would last {int(days)} days at the cautious end ({first.name} clock), less than "
         f"{SHORTEST_LIFE_DAYS:g}: this stack holds it too weakly for what its containers give off. Tighter closures "
         "that are weighed, more carbon, or another cabinet would mend it."
     )
@@ -479,7 +479,7 @@ def _life_finding(ledger: _Ledger, life: Array, clocks: tuple[Clock, ...], case:
     if days < SHORTEST_LIFE_DAYS:
         first = min(clocks, key=lambda clock: cautious_days(clock.days))
         reason = (
-            f"The filter would last {days:.0f} days at the cautious end ({first.name} clock), less than "
+            f"The filter would last {int(days)} days at the cautious end ({first.name} clock), less than "
             f"{SHORTEST_LIFE_DAYS:g}. More carbon, a cleaner room or less in store would mend it."
         )
         ledger.whole.append(Finding("not approved", reason))

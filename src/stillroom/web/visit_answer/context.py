@@ -18,4 +18,6 @@ class VisitAnswerContext:
     """the class of its frame"""
     word: str
     forecast: Forecast
+    filter_gone: bool
+    """whether another filter was put in since"""
     may_write: bool

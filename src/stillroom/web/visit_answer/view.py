@@ -28,13 +28,17 @@ def visit_answer(request, key: str):
     readings = list(visit.readings.select_related("instrument").order_by("pk"))
     answer = answer_of(readings)
     verdict = answer.get("verdict", "cannot tell")
+    plan = forecast(visit.cabinet, timezone.localdate())
     context = VisitAnswerContext(
         visit=visit,
         readings=readings,
         answer=answer,
         frame=FRAMES.get(verdict, "unsure"),
         word=word(verdict),
-        forecast=forecast(visit.cabinet, timezone.localdate()),
+        forecast=plan,
+        filter_gone=bool(
+            answer.get("installed") and plan.since and plan.since.isoformat() > answer["installed"]
+        ),
         may_write=request.membership.may_write,
     )
     return show(request, "visit_answer/page.html", context)
