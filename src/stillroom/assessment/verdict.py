@@ -57,6 +57,8 @@ _ON_AN_EDGE = 4_000
 """Draws where the points of fewer would keep a substance and their bounds would not [-] (own choice)."""
 _MOST_CELLS = 80_000
 """Draws times vapours that more draws are taken up to [-]: some 26 MB an array over the time grid, and seconds."""
+_TIMES_ASKED = 10
+"""Who asks for few draws gets no more than so many times as many [-]: the bound is wider then, never softer (own choice)."""
 
 
 @dataclass(eq=False)
@@ -168,17 +170,17 @@ def assess(
     case = replace(case, subjects=tuple(admission.lend_surrogate(subject, case) for subject in case.subjects))
     conflicts = neighbours.found_conflicts(case)
     sure: dict[str, _Refused] = {}
-    while isinstance(answer := _with_so_many_draws(case, conflicts, sure), int):
+    while isinstance(answer := _with_so_many_draws(case, conflicts, sure, _TIMES_ASKED * draws), int):
         case = replace(case, draws=answer)
     return answer
 
 
 def _with_so_many_draws(
-    case: Case, conflicts: tuple[Conflict, ...], sure: dict[str, _Refused]
+    case: Case, conflicts: tuple[Conflict, ...], sure: dict[str, _Refused], most: int
 ) -> Assessment | int:
     """The answer; or how many draws it takes, where these do not tell the cautious life.
 
-    `sure` keeps what was surely refused for the filter's sake, so that more draws need not find it again.
+    `sure` keeps what was surely refused for the filter's sake, so that more draws need not find it again; never more than `most`.
     """
     ledger = _Ledger()
     _gate(case, ledger)
@@ -190,7 +192,7 @@ def _with_so_many_draws(
     largest: dict[str, tuple[float | None, str]] = dict.fromkeys(sure, _FOR_WHAT_IT_GIVES_OFF)
     spills = {cas: refused.spill for cas, refused in sure.items() if refused.spill}
     while True:
-        settled = _settle(case, ledger, spills, largest, sure)
+        settled = _settle(case, ledger, spills, largest, sure, most)
         if isinstance(settled, int):
             return settled
         staying, physics = settled
@@ -252,6 +254,7 @@ def _settle(
     spills: dict[str, SpillResult],
     largest: dict[str, tuple[float | None, str]],
     sure: dict[str, _Refused],
+    most: int,
 ) -> tuple[Case, _Physics] | int:
     """Assess what may stay, take out what fails, and assess the rest again until nothing fails.
 
@@ -265,14 +268,15 @@ def _settle(
         before = ledger.refused(case)
         _judge(staying, physics, ledger)
         out = ledger.refused(case) - before
-        enough = min(_ON_AN_EDGE, _most_draws(physics.vapours))
+        most = min(most, _most_draws(physics.vapours))
+        enough = min(_ON_AN_EDGE, most)
         if out and case.draws < enough and _on_an_edge(staying, physics):
             return enough
         for subject in staying.subjects:
             if any(item.key in out for item in subject.containers):
                 largest[subject.cas] = _largest(subject, staying, physics)
         if ledger.refused(case) == before:
-            wanted = draws_wanted(physics.life, most=_most_draws(physics.vapours))
+            wanted = draws_wanted(physics.life, most=most)
             if wanted is not None:
                 return wanted
             culprit = _shortens_too_much(staying, physics)
