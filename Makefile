@@ -18,7 +18,7 @@ demo: install
 	$(BIN)/stillroom demo --out out
 
 test: install
-	$(BIN)/python -m pytest
+	$(BIN)/python tests/halves.py
 
 serve: install
 	$(BIN)/stillroom serve
