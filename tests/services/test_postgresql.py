@@ -1,31 +1,10 @@
-"""What is due and what would come out differently: the same tests on PostgreSQL, in a process of its own."""
+"""What is due and what would come out differently: the same tests on PostgreSQL."""
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-from pathlib import Path
-from urllib.parse import urlsplit, urlunsplit
-
-import pytest
-
-URL = os.environ.get("STILLROOM_TEST_DATABASE_URL", "")
-ROOT = Path(__file__).parents[2]
+from on_postgresql import needs_postgresql, passes
 
 
-@pytest.mark.skipif(not URL, reason="STILLROOM_TEST_DATABASE_URL names no PostgreSQL server")
-@pytest.mark.skipif(bool(os.environ.get("DATABASE_URL")), reason="this is that process")
+@needs_postgresql
 def test_the_same_on_postgresql():
-    own = urlunsplit(urlsplit(URL)._replace(path=f"/stillroom_services_{os.getpid()}"))
-    chosen = ["tests/services/test_due.py", "tests/services/test_recheck.py"]
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *chosen],
-        cwd=ROOT,
-        env=os.environ | {"DATABASE_URL": own},
-        capture_output=True,
-        text=True,
-        timeout=600,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout[-4000:]
+    passes(["tests/services/test_due.py", "tests/services/test_recheck.py"], database="stillroom_services")

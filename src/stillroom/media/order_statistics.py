@@ -92,5 +92,4 @@ def upper_bound(values: Array, share: float, *, confidence: float = CONFIDENCE) 
     -----
     As `lower_bound`, mirrored; infinity where so few draws prove nothing.
     """
-    rank = rank_below(values.size, 1.0 - share, confidence=confidence)
-    return float(np.partition(values, values.size - rank)[values.size - rank]) if rank else np.inf
+    return -lower_bound(-values, 1.0 - share, confidence=confidence)

@@ -9,7 +9,7 @@ from django.http import Http404
 
 from stillroom.records.models import Membership, Organisation, Owned, Validation
 
-__all__ = ["by_label_token", "membership_of", "visible", "visible_or_404"]
+__all__ = ["by_label_token", "may_write_for", "membership_of", "visible", "visible_or_404"]
 
 Row = TypeVar("Row", bound=Model)
 
@@ -19,6 +19,12 @@ def membership_of(user: Any) -> Membership | None:
     if not getattr(user, "is_authenticated", False):
         return None
     return Membership.objects.filter(user=user).select_related("organisation").order_by("pk").first()
+
+
+def may_write_for(user: Any, organisation: int) -> bool:
+    """Whether a person is an owner or validator of the organisation of that number."""
+    membership = membership_of(user)
+    return membership is not None and membership.organisation_id == organisation and membership.may_write
 
 
 def visible(model: type[Row], organisation: Organisation | None) -> QuerySet[Row]:

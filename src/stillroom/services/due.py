@@ -14,7 +14,7 @@ from stillroom.records.tenancy import visible
 from stillroom.room.model import SiteRules
 from stillroom.services.forecast import Forecast, differences, foreseen
 from stillroom.services.history import History, Signed, histories, history_of
-from stillroom.services.in_place import approves, filter_at
+from stillroom.services.in_place import approving, filter_at
 from stillroom.services.instruments import calibration_on
 from stillroom.services.recheck import changed_since
 
@@ -178,7 +178,7 @@ def _unapproved(history: History, today: datetime.date) -> Due:
 def _of_cabinet(
     history: History, today: datetime.date, changed_since: Callable[[Mapping[str, str]], list[dict[str, str]]]
 ) -> list[Due]:
-    signed = next((item for item in history.validations if approves(item)), None)
+    signed = approving(history)
     if signed is None:
         return [_unapproved(history, today)]
     cabinet, validation = history.cabinet, signed.row

@@ -18,11 +18,13 @@ from stillroom.services.reading import Asked
 __all__ = [
     "Filter",
     "approves",
+    "approving",
     "asked_of",
     "beds_of",
     "filter_at",
     "filter_before",
     "filter_in",
+    "read_inventory",
     "standing",
     "standing_in",
 ]
@@ -64,6 +66,16 @@ def standing(history: History, on: datetime.date) -> Signed | None:
     """
     rows = (item for item in history.validations if approves(item))
     return next((item for item in rows if item.row.valid_until is None or on <= item.row.valid_until), None)
+
+
+def approving(history: History) -> Signed | None:
+    """The newest that approves a cabinet; it may have run out.
+
+    Parameters
+    ----------
+    history : History
+    """
+    return next((item for item in history.validations if approves(item)), None)
 
 
 def approves(signed: Signed) -> bool:
@@ -144,7 +156,7 @@ def asked_of(assessment: Assessment, installed: datetime.date) -> Asked:
     inputs: dict[str, Any] = assessment.inputs
     stored = assessment.inventory
     return Asked(
-        _inventory(bytes(stored.content), stored.name),
+        read_inventory(bytes(stored.content), stored.name),
         parse_cabinet(inputs["cabinet"]),
         parse_room(inputs["room"]),
         installed,
@@ -154,5 +166,6 @@ def asked_of(assessment: Assessment, installed: datetime.date) -> Asked:
 
 
 @lru_cache(maxsize=16)
-def _inventory(content: bytes, name: str) -> Inventory:
+def read_inventory(content: bytes, name: str) -> Inventory:
+    """The inventory in a file's contents; what was read last is kept, for pages and assessments alike."""
     return inventory.read_bytes(content, name)

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from stillroom.records import keys, statement, trail
 from stillroom.records.models import Review, User, Validation
-from stillroom.records.tenancy import membership_of
+from stillroom.records.tenancy import may_write_for
 from stillroom.services.components import CannotSign, identify
 from stillroom.services.standing import state_of
 
@@ -26,9 +26,7 @@ def why_not(validation: Validation, user: User) -> str:
     validation : Validation
     user : User
     """
-    membership = membership_of(user)
-    own = membership is not None and membership.organisation_id == validation.organisation_id
-    if membership is None or not own or not membership.may_write or not user.is_active:
+    if not may_write_for(user, validation.organisation_id) or not user.is_active:
         return "Only an owner or a validator of its organisation reviews a validation."
     if not user.full_name.strip():
         return "Your account has no full name to print under a signature. Ask an owner to enter it."

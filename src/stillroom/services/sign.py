@@ -15,7 +15,7 @@ from stillroom.records import keys, statement, trail
 from stillroom.records.canonical import canonical
 from stillroom.records.models import Assessment, Cabinet, User, Validation
 from stillroom.records.store import digest
-from stillroom.records.tenancy import membership_of, visible
+from stillroom.records.tenancy import may_write_for, visible
 from stillroom.services.components import CannotSign, identify
 
 __all__ = ["APPROVING", "CannotSign", "meanings", "record_of", "sign"]
@@ -106,9 +106,7 @@ def record_of(validation: Validation) -> Any:
 
 
 def _may_sign(user: User, assessment: Assessment) -> None:
-    membership = membership_of(user)
-    own = membership is not None and membership.organisation_id == assessment.organisation_id
-    if membership is None or not own or not membership.may_write:
+    if not may_write_for(user, assessment.organisation_id):
         raise CannotSign("Only an owner or a validator of its organisation signs a case.")
     if not user.is_active:
         raise CannotSign("A person who was deactivated signs nothing.")

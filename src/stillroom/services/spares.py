@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from stillroom.services.due import Due
-from stillroom.services.history import History, Signed
-from stillroom.services.in_place import approves
+from stillroom.services.history import History
+from stillroom.services.in_place import approving
 
 __all__ = ["DAYS", "Risk", "Spare", "Spares", "spares"]
 
@@ -100,7 +100,7 @@ def spares(
     than once, one label's life after another. A filter that is late, leaks or is not the one validated is taken to be
     changed today. Particulate filters are not counted: no date of theirs is known.
     """
-    approved = {kept.cabinet.key: _approving(kept) for kept in histories}
+    approved = {kept.cabinet.key: approving(kept) for kept in histories}
     until = today + datetime.timedelta(days=days)
     cartridges: Counter[tuple[str, float]] = Counter()
     cabinets: Counter[tuple[str, float]] = Counter()
@@ -124,10 +124,6 @@ def spares(
     names = {item.subject: item.name for item in items}
     unknown = [names[key] for key, signed in approved.items() if signed is None and key in names]
     return Spares(days, tuple(order), tuple(sorted(unknown)), _at_risk(items))
-
-
-def _approving(history: History) -> Signed | None:
-    return next((item for item in history.validations if approves(item)), None)
 
 
 def _changes(begin: datetime.date, until: datetime.date, life_days: float | None) -> int:

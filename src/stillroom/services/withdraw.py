@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from stillroom.records import trail
 from stillroom.records.models import User, Validation, Withdrawal
-from stillroom.records.tenancy import membership_of
+from stillroom.records.tenancy import may_write_for
 from stillroom.services.components import CannotSign
 
 __all__ = ["withdraw"]
@@ -42,12 +42,7 @@ def withdraw(
     CannotSign
         Nothing was kept.
     """
-    membership = membership_of(user)
-    if (
-        membership is None
-        or membership.organisation_id != validation.organisation_id
-        or not membership.may_write
-    ):
+    if not may_write_for(user, validation.organisation_id):
         raise CannotSign("Only an owner or a validator of its organisation withdraws a validation.")
     if not reason.strip():
         raise CannotSign("Say why it is withdrawn.")

@@ -29,11 +29,10 @@ def inventory_of(assessment: Assessment) -> Any:
     return read_inventory(bytes(stored.content), stored.name)
 
 
-@lru_cache(maxsize=16)
 def read_inventory(content: bytes, name: str) -> Any:
-    from stillroom import inventory
+    from stillroom.services.in_place import read_inventory as read
 
-    return inventory.read_bytes(content, name)
+    return read(content, name)
 
 
 def as_text(content: bytes, name: str) -> str:
