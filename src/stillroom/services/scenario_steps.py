@@ -14,6 +14,7 @@ from typing import Any
 from django.utils import timezone
 
 from stillroom.errors import InputError, Problem
+from stillroom.fleet import plain_cell
 from stillroom.records.models import (
     Assessment,
     Cabinet,
@@ -297,9 +298,9 @@ def _dated(content: bytes, end: datetime.date) -> bytes:
     out = io.StringIO()
     writer = csv.writer(out)
     _, _, header = next(rows)
-    writer.writerow(["time", header])
+    writer.writerow(["time", plain_cell(header)])
     for day, time, value in rows:
-        writer.writerow([f"{end + datetime.timedelta(days=int(day))} {time}", value])
+        writer.writerow([f"{end + datetime.timedelta(days=int(day))} {time}", plain_cell(value)])
     return out.getvalue().encode()
 
 
