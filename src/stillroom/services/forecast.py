@@ -90,8 +90,9 @@ def foreseen(history: History, today: datetime.date) -> Forecast:
     if told and told.verdict == "consistent":
         ends = _ends(told.on, told.life)
         words.append(f"Interval from the readings up to {told.on}.")
-        if ends[0] and (by is None or ends[0] < by):
-            by = ends[0]
+        surely = _after(told.on, told.life.get("cautious", told.life["p05"]))
+        if surely and (by is None or surely < by):
+            by = surely
             words.append("The readings bring the replacement forward.")
         return Forecast(filters.since, by, *ends, "readings", tuple(words), "consistent")
     ends = _ends(filters.since, validation.life_days)

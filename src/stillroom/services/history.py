@@ -66,7 +66,7 @@ class Answer:
     installed: str
     verdict: str
     life: Mapping[str, float | None]
-    """with the readings, from `on` [days]"""
+    """with the readings, from `on` [days]: ``p05``, ``p50``, ``p95`` and, in answers since model 3, ``cautious``"""
 
 
 @dataclass(frozen=True, slots=True)

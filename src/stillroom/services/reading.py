@@ -18,7 +18,15 @@ from stillroom.cabinet.design import Cabinet
 from stillroom.errors import InputError, Problem
 from stillroom.inventory.model import Inventory
 from stillroom.monitoring.expected import Expectation
-from stillroom.monitoring.judge import LEAST_DRAWS, Band, Judged, Judgement, interval, judge, weigh_draws
+from stillroom.monitoring.judge import (
+    LEAST_DRAWS,
+    Judged,
+    Judgement,
+    cautious,
+    interval,
+    judge,
+    weigh_draws,
+)
 from stillroom.monitoring.readings import Reading
 from stillroom.room.model import Room
 from stillroom.services.assess import typed_limits
@@ -28,6 +36,7 @@ from stillroom.substances.model import Limit
 __all__ = ["Asked", "air_of", "expect", "remaining", "settle", "weigh"]
 
 Array = NDArray[np.float64]
+Life = dict[str, float | None]
 _SHARES = (0.7, 0.4, 0.2, 0.1)
 """Shares of the carbon that may be left at work."""
 _LEAKS = (0.02, 0.5)
@@ -86,15 +95,16 @@ def weigh(asked: Asked, readings: Sequence[Reading], *, today: Date, repeats: in
     _check(asked, readings, counted, today)
     first = _assess(asked)
     result, answer = settle(asked, first, counted, repeats=repeats)
-    before = interval(remaining(first, asked, today), np.ones(first.case.draws))
-    after = interval(remaining(result, asked, today), answer.weights)
+    before = _life(remaining(first, asked, today), np.ones(first.case.draws))
+    after = _life(remaining(result, asked, today), answer.weights)
     verdict = _whole(answer)
+    spent = verdict == "consistent" and after["cautious"] is not None and after["cautious"] < 1.0
     return {
         "verdict": verdict,
         "readings": [_reading(item) for item in answer.readings],
         "life": {
-            "before": _band(before),
-            "after": _band(after) if verdict == "consistent" else _nothing(),
+            "before": before,
+            "after": after if verdict == "consistent" else dict.fromkeys(after),
             "unit": "days from today",
         },
         "ess": round(answer.effective, 1),
@@ -104,11 +114,7 @@ def weigh(asked: Asked, readings: Sequence[Reading], *, today: Date, repeats: in
         "as_odd_by_chance": answer.fit.share,
         "words": [
             *_words(answer, verdict, before, after, len(readings) - len(counted), result),
-            *(
-                _why_nothing(result, asked, today, answer.weights)
-                if verdict == "consistent" and after.p05 < 1.0
-                else []
-            ),
+            *(_why_nothing(result, asked, today, answer.weights) if spent else []),
         ],
         "look_at_first": [
             {"cause": item.cause.key, "words": item.cause.words, "probability": round(item.probability, 3)}
@@ -250,7 +256,7 @@ def _whole(answer: Judgement) -> str:
 
 
 def _words(
-    answer: Judgement, verdict: str, before: Band, after: Band, skipped: int, result: Assessment
+    answer: Judgement, verdict: str, before: Life, after: Life, skipped: int, result: Assessment
 ) -> list[str]:
     words = []
     if verdict == "inconsistent":
@@ -265,7 +271,7 @@ def _words(
         )
     else:
         words.append(
-            f"The readings fit. Cautious remaining life {_days(before.p05)} before them, {_days(after.p05)} with them. "
+            f"The readings fit. Cautious remaining life {_days(before['cautious'])} before them, {_days(after['cautious'])} with them. "
             "They may shorten what the label says; only a new validation lengthens it."
         )
     if verdict == "consistent" and answer.exponent < 1.0:
@@ -294,8 +300,8 @@ def _why_nothing(result: Assessment, asked: Asked, today: Date, weight: Array) -
     ]
 
 
-def _days(value: float) -> str:
-    return f"{int(value)} days" if np.isfinite(value) else "no end"
+def _days(value: float | None) -> str:
+    return "no end" if value is None else f"{int(value)} days"
 
 
 def _reading(item: Judged) -> dict[str, Any]:
@@ -313,12 +319,8 @@ def _reading(item: Judged) -> dict[str, Any]:
     }
 
 
-def _band(band: Band) -> dict[str, float | None]:
-    return {
-        name: float(f"{value:.6g}") if np.isfinite(value) else None
-        for name, value in (("p05", band.p05), ("p50", band.p50), ("p95", band.p95))
-    }
-
-
-def _nothing() -> dict[str, float | None]:
-    return {"p05": None, "p50": None, "p95": None}
+def _life(days: Array, weight: Array) -> Life:
+    """5, 50 and 95 % of what is left, and the bound that decides [days]; None where nothing was reached."""
+    band = interval(days, weight)
+    found = {"p05": band.p05, "p50": band.p50, "p95": band.p95, "cautious": cautious(days, weight)}
+    return {name: float(f"{value:.6g}") if np.isfinite(value) else None for name, value in found.items()}

@@ -84,10 +84,11 @@ def middle_figure(interval: Any) -> str:
 
 @register.filter
 def span_days(interval: Any) -> str:
-    """An interval of days: the cautious end first; an end that is not reached is said so."""
-    if not interval or interval["p05"] is None:
+    """An interval of days: the cautious end first, its bound where there is one; an end that is not reached is said so."""
+    surely = interval.get("cautious", interval["p05"]) if interval else None
+    if surely is None:
         return _("not within the time computed")
-    low, middle = math.floor(interval["p05"]), interval["p50"]
+    low, middle = math.floor(surely), interval["p50"]
     if interval["p95"] is not None and math.floor(interval["p95"]) == low:
         return _("%d days") % low
     words = _("%d days") % math.floor(middle) if middle is not None else _("longer than was computed")
