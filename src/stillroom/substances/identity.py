@@ -247,10 +247,15 @@ def _beside(parts: NameParts, reading: _Reading) -> str:
         return f"the name says “{parts.added}”: what is in it besides is not counted"
     if not parts.bracket or " (" in reading.core:
         return ""
-    other = _by_name((parts.bracket,))
-    if not (other.ours and other.cas and reading.cas) or _agree(other.cas, reading.cas, reading):
-        return ""
-    return f"the name means {_substance(reading.cas).name} and in brackets {_substance(other.cas).name}"
+    for words in dict.fromkeys(
+        (parts.bracket, *re.split(r"\s*(?:,|;|\+|/|\band\b|\bund\b)\s*", parts.bracket))
+    ):
+        other = _by_name((words,))
+        if other.ours and other.cas and reading.cas and not _agree(other.cas, reading.cas, reading):
+            return (
+                f"the name means {_substance(reading.cas).name} and in brackets {_substance(other.cas).name}"
+            )
+    return ""
 
 
 def _with_number(cas: str, reading: _Reading, cores: tuple[str, ...]) -> Resolution:

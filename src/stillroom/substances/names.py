@@ -53,6 +53,12 @@ _STABILISED = re.compile(
     r"|without|stab\.?|stabilisiert|vergällt|stabilis[ée]e?|mit)(?=[\s,)]|$)[^(),;]*\)?",
     re.IGNORECASE,
 )
+_STABILISER = re.compile(
+    rf"[\s,(;+]+(?:(?:{_NUMBER}\s*(?:[-–]\s*{_NUMBER})?\s*ppm\s+(?:of\s+)?(?:hydroquinone|4-tert-butylcatechol|TBC|thymol|pyrogallol"
+    rf"|amylene|2-methyl-2-butene|MEHQ|BHT))|BHT|amylene|MEHQ)(?=[\s,)]|$)(?:\s+added)?\)?",
+    re.IGNORECASE,
+)
+"""A stabiliser named alone ("(BHT)", "250 ppm BHT"): in solvents and monomers below 0.1 % (common practice, no source)."""
 _GRADE = re.compile(
     r"""(?<![\w-])(?:
     (?:acs|ar|lr|cp|gr|hplc|lc[-/ ]?ms|gc(?:[-/ ]?ms)?|uhplc|uplc|uv|ir|nmr|usp|nf|fcc|bp|ep|jp|ph\.?\s?eur\.?
@@ -72,6 +78,15 @@ _GRADE = re.compile(
     re.VERBOSE | re.IGNORECASE,
 )
 _ADDED = re.compile(r"(?:contain(?:s|ing)|with|mit)\s", re.IGNORECASE)
+_DENATURED = re.compile(
+    r"(?:denatured|vergällt|dénaturée?)\s+(?:with|mit|avec|by)\s(?!\s*(?:denatonium|bitrex))", re.IGNORECASE
+)
+_PER_CENT = re.compile(
+    rf"({_NUMBER})\s*(?:vol\.?|wt\.?|gew\.?|[mvw]/[mvw])?[-\s]*(?:%|percent)", re.IGNORECASE
+)
+_MUCH = 2.0
+"""Of a usual stabiliser [%]: more than that counts (own choice; chloroform holds up to 1 % of ethanol, from memory)."""
+_WET = re.compile(r"water|wasser", re.IGNORECASE)
 _HARMLESS = re.compile(
     r"\bppm\b|water|wasser|methanol|ethanol|amylene|BHT|hydroquinone|MEHQ|pyrogallol|stabili[sz]er|inhibitor|indicator"
     r"|thymol|copper|silver|\bTMS\b|tetramethylsilane|molecular sieve|cap\b|label|liner|septum|out\b|\bno\b",
@@ -132,8 +147,13 @@ def _cut(pattern: re.Pattern[str], text: str) -> tuple[str, list[str]]:
 
 
 def _adds(clause: str) -> bool:
-    """Whether a clause ("with …") names something that counts, other than a usual stabiliser."""
-    return bool(_ADDED.match(clause)) and not _HARMLESS.search(clause)
+    """Whether a clause ("with …") names something that counts, other than a little of a usual stabiliser."""
+    clause = clause.strip("( ")
+    if _DENATURED.match(clause):
+        return True
+    shares = [float(found.replace(",", ".")) for found in _PER_CENT.findall(clause)]
+    little = _HARMLESS.search(clause) and (max(shares, default=0.0) <= _MUCH or _WET.search(clause))
+    return bool(_ADDED.match(clause)) and not little
 
 
 def _tidy(text: str) -> str:
@@ -156,6 +176,7 @@ def take_apart(text: str) -> NameParts:
     whole = _tidy(" ".join(unicodedata.normalize("NFC", text).split()))
     cores = [whole]
     rest, stabilisers = _cut(_STABILISED, whole)
+    rest, alone = _cut(_STABILISER, rest)
     solvent = ""
     if match := _SOLVENT.search(rest):
         solvent, rest = match["solvent"].strip(" ,.;"), rest[: match.start()]
@@ -181,7 +202,7 @@ def take_apart(text: str) -> NameParts:
         cores=tuple(dict.fromkeys(core for core in cores if core)),
         strength=", ".join(dict.fromkeys(strengths)),
         solvent=solvent or ("water" if water else ""),
-        grade=", ".join(dict.fromkeys(grades + enrichments + stabilisers)),
+        grade=", ".join(dict.fromkeys(grades + enrichments + stabilisers + alone)),
         form=next((form for form in forms if form != "solution"), forms[0] if forms else ""),
         shape=shapes[0] if shapes else "",
         rest=bare,
