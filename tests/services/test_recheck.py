@@ -167,6 +167,22 @@ def test_an_edited_shipped_medium_is_noticed_by_its_digest(three, monkeypatch):
     assert [change["what"] for change in changed_since(versions)] == [medium]
 
 
+def test_a_shipped_medium_that_is_gone_has_changed_and_is_said_to_be(three, monkeypatch):
+    versions = three[2].assessment.versions
+    (medium,) = [name for name in versions if name.startswith("medium ")]
+    monkeypatch.setattr(media, "versions", dict)
+    (change,) = changed_since(versions | {"medium of my own": "measured 2026"})
+    assert (change["what"], change["now"]) == (medium, "not there any more")
+
+
+def test_past_its_date_alone_is_no_success(three):
+    ends = max(row.valid_until for row in three)
+    rows = recheck(in_force(), today=ends + datetime.timedelta(days=1))
+    assert any(row["past"] for row in rows)
+    assert not any(row["computed"] for row in rows)
+    assert exit_status(rows) == 1
+
+
 def test_an_answer_is_kept_until_a_version_changes(three, monkeypatch):
     load(5, edition="2")
     recheck(in_force(), today=TODAY)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import re
 from collections import OrderedDict
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
@@ -21,6 +22,8 @@ from stillroom.substances import limits
 __all__ = ["changed_since", "exit_status", "in_force", "known", "look", "recheck"]
 
 GONE = "not there any more"
+_SHIPPED = re.compile(r"\+[0-9a-f]{12}$")
+"""How the version of a shipped medium ends: `media.versions`."""
 _KEPT = 512
 """Answers that are kept in memory; the same validation under the same versions gives the same answer."""
 _answers: OrderedDict[tuple[str, str], dict[str, Any]] = OrderedDict()
@@ -69,14 +72,16 @@ def changed_since(versions: Mapping[str, str]) -> list[dict[str, str]]:
 
     Notes
     -----
-    A medium of the user's own lies in the case itself and cannot change there.
+    A medium of the user's own lies in the case itself and cannot change there; one that carries the digest of a shipped
+    file and is not shipped any more is gone.
     """
     now = {"stillroom": stillroom.__version__, "model": MODEL_VERSION}
     now |= {f"medium {name}": words for name, words in media.versions().items()}
     lists = {f"limits {key}": words for key, words in limits.versions().items()}
     found = []
     for name, then in versions.items():
-        today = lists.get(name, GONE) if name.startswith("limits ") else now.get(name, then)
+        from_us = name.startswith("limits ") or _SHIPPED.search(then)
+        today = (now | lists).get(name, GONE if from_us else then)
         if today != then:
             found.append({"what": name, "then": then, "now": today})
     return found
@@ -151,8 +156,8 @@ def recheck(
 
 
 def exit_status(rows: Iterable[Mapping[str, Any]]) -> int:
-    """0: none differs; 1: some would come out differently; 3: none is known to, and some could not be computed."""
-    told = [row["differs"] for row in rows if row["computed"]]
+    """0: all hold; 1: some are past their date or would come out differently; 3: neither, and some could not be computed."""
+    told = [True if row["past"] else row.get("differs", False) for row in rows]
     return 1 if True in told else 3 if None in told else 0
 
 

@@ -31,7 +31,8 @@ def command(organisation: str, everything: bool, on: object, as_json: bool, data
     Looks at the validation of every cabinet in use; computes again those since which a list of limits, a medium, the
     model or the program changed. Nothing is written.
 
-    Exit status: 0 none differs · 1 some would come out differently · 3 some could not be computed, none other differs.
+    Exit status: 0 all hold · 1 some are past their date or would come out differently · 3 neither, but some could not be
+    computed.
     """
     open_database(data)
     from stillroom.cli.owner import owner
