@@ -109,9 +109,10 @@ def test_the_user_name_is_asked_for_once_a_session(ours, case, validator):
     assert asks(validator, fourth) and not sent(fourth)
 
 
-def test_ten_wrong_passwords_lock_the_signature_as_they_lock_the_sign_in(ours, case, validator):
+@pytest.mark.parametrize("wrong", [{"password": "wrong words here 12"}, {"username": "ours-owner"}], ids=str)
+def test_ten_failed_tries_lock_the_signature_as_they_lock_the_sign_in(ours, case, validator, wrong):
     for _try in range(10):
-        post(validator, ours, case, password="wrong words here 12")
+        post(validator, ours, case, **wrong)
     post(validator, ours, case)
     assert not models.Validation.objects.filter(assessment=case).exists()
 

@@ -48,8 +48,9 @@ def identify(
         raise CannotSign(
             "The first signature of a session takes your user name and your password. Nothing was signed."
         )
-    if username and username != user.get_username():
-        raise CannotSign("User name and password do not match. Nothing was signed.")
-    if not (user.check_password(password) if check is None else check(user, password)):
+    tried = (
+        "" if username and username != user.get_username() else password
+    )  # another's name is a failed try too
+    if not (user.check_password(tried) if check is None else check(user, tried)):
         words = "User name and password do not match" if username else "The password does not match"
         raise CannotSign(f"{words}. Nothing was signed.")

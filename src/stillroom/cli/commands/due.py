@@ -133,7 +133,7 @@ def _say(organisation: str, order: Spares) -> None:
     ]  # fmt: skip
     if rows:
         click.echo(table(("medium", "each", "cartridges", "in all", "cabinets", "late", "first on"), rows))
-    else:
+    elif not order.unknown:
         click.echo("No filter falls due in that time.")
     if order.unknown:
         click.echo(f"Not known, because nothing approves them: {', '.join(order.unknown)}.")
