@@ -2,18 +2,51 @@
 
 from __future__ import annotations
 
+import os
+from contextlib import contextmanager
+
 import pytest
+from django.core.management import call_command
 from django.db import DatabaseError, OperationalError, connection
 
 from documents.sample_record import sample_record
 from records.conftest import two  # noqa: F401
 from reliability.faults import at_every_statement
-from stillroom.records import models, store, trail
+from stillroom.records import guards, models, store, trail
 from stillroom.records.tracked import kinds
 from stillroom.services.audit import verify
+from stillroom.services.backup import make
+from stillroom.services.restore import restore
 
 pytestmark = pytest.mark.django_db(transaction=True)
+on_sqlite = pytest.mark.skipif(
+    bool(os.environ.get("DATABASE_URL")), reason="only SQLite can be told how large the disk is"
+)
 TABLES = {"cabinet": {"cabinet": {"name": "C"}}, "room": {"room": {"name": "R"}}}
+
+
+@pytest.fixture
+def backup(case, tmp_path, settings):
+    """A backup of two organisations' rows; the database is empty again, the data directory a new one."""
+    organisation, user, _ = case
+    several(organisation, user)
+    store.keep_file(organisation, user, name="a.csv", content=b"x" * 100_000)
+    file = tmp_path / "backup.zip"
+    make(file)
+    emptied()
+    settings.DATA = tmp_path / "new"
+    settings.DATA.mkdir()
+    return file
+
+
+def emptied():
+    guards.remove(connection)
+    call_command("flush", verbosity=0, interactive=False)
+    assert guards.missing(connection) == []
+
+
+def put_back(file):
+    restore(file, actor="a test", reason="a test")
 
 
 def state():
@@ -84,22 +117,59 @@ def test_a_commit_that_fails_keeps_nothing(name, case, monkeypatch):
     assert state() == before
 
 
-def test_a_full_disk_keeps_nothing(case):
-    if connection.vendor != "sqlite":
-        pytest.skip("SQLite can be told how large the disk is")
-    organisation, user, _ = case
+@pytest.mark.parametrize("forever", [False, True], ids=["once", "for good"])
+def test_restore_is_all_or_nothing_at_every_statement(forever, backup):
+    rows = sum(map(len, state().values()))
+    statements = at_every_statement(lambda: put_back(backup), state, forever=forever)
+    assert statements > sum(map(len, state().values())) - rows, "every row's own statement failed once"
+
+
+def test_restore_keeps_nothing_where_the_commit_fails(backup, monkeypatch):
     before = state()
+
+    def fails():
+        raise OperationalError("a fault of the test")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(connection, "_commit", fails)
+        with pytest.raises(OperationalError):
+            put_back(backup)
+    assert state() == before
+    put_back(backup)
+
+
+@on_sqlite
+def test_restore_keeps_nothing_on_a_full_disk(backup):
+    before = state()
+    with connection.cursor() as cursor:
+        cursor.execute("VACUUM")
+    with full_disk(spare=3), pytest.raises(DatabaseError, match="full"):
+        put_back(backup)
+    assert state() == before
+    put_back(backup)
+    assert verify().whole
+
+
+@contextmanager
+def full_disk(*, spare):
+    """A database file that may grow by so many pages [-] and no more."""
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA page_count")
         (pages,) = cursor.fetchone()
-        cursor.execute(f"PRAGMA max_page_count={pages + 3}")
-    try:
-        with pytest.raises(DatabaseError, match="full"):
-            store.keep_file(organisation, user, name="large", content=b"x" * 200_000)
-        assert state() == before
-    finally:
-        with connection.cursor() as cursor:
+        cursor.execute(f"PRAGMA max_page_count={pages + spare}")
+        try:
+            yield
+        finally:
             cursor.execute("PRAGMA max_page_count=1073741823")
+
+
+@on_sqlite
+def test_a_full_disk_keeps_nothing(case):
+    organisation, user, _ = case
+    before = state()
+    with full_disk(spare=3), pytest.raises(DatabaseError, match="full"):
+        store.keep_file(organisation, user, name="large", content=b"x" * 200_000)
+    assert state() == before
     store.keep_file(organisation, user, name="large", content=b"x" * 200_000)
     assert verify().whole
 

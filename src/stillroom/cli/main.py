@@ -12,6 +12,7 @@ __all__ = ["main"]
 _COMMANDS = {
     "assess": "Decide what may be kept: an inventory in; verdict, record, label and shelf plan out.",
     "audit": "The trail of everything that was written: verify.",
+    "backup": "Everything that is stored, in one file: make, check, drill.",
     "demo": "The demo scenario, end to end, in seconds.",
     "doctor": "Is the database set up as it must be?",
     "due": "What is due over all cabinets: list, calendar, table.",
@@ -21,6 +22,7 @@ _COMMANDS = {
     "media": "Filter media: list, show.",
     "place": "The shelf plan alone.",
     "recheck": "Which validations would come out differently today?",
+    "restore": "Put a backup back into an empty database.",
     "savings": "Energy and money saved against a ducted cabinet of the same flow.",
     "serve": "The web application, on SQLite unless DATABASE_URL says otherwise.",
     "substance": "What is known of a chemical, by CAS number or name.",

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 import click
 
 from stillroom.assessment.record import IntervalRecord, Record
 from stillroom.units import show
 
-__all__ = ["EXIT", "interval", "table", "verdict"]
+if TYPE_CHECKING:
+    from stillroom.services.backup import Contents
+
+__all__ = ["EXIT", "contents_lines", "interval", "table", "verdict"]
 
 EXIT = {"approved": 0, "approved with conditions": 0, "not approved": 1, "cannot tell": 3}
 
@@ -24,6 +28,14 @@ def interval(values: IntervalRecord, *, factor: float = 1.0, digits: int = 2) ->
     if high * factor < 1e-4:
         return "under 0.0001"
     return f"{show(low * factor, digits)}–{show(high * factor, digits)}"
+
+
+def contents_lines(contents: Contents) -> Iterator[str]:
+    """What a backup holds."""
+    yield f"made {contents.made_at} by Stillroom {contents.program} on {contents.engine}, tables {contents.tables}"
+    for log in contents.logs:
+        yield f"log {log.name:14} {log.size:8} events   head {log.head[:32]}"
+    yield f"{contents.rows} rows; signed by key {contents.key_id}; SHA-256 {contents.sha256}"
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, widest: int = 34) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import click
 
 from stillroom.errors import StillroomError
 
-__all__ = ["data_option", "open_database"]
+__all__ = ["data_option", "open_database", "set_up", "web"]
 
 
 def data_option(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -26,6 +27,41 @@ def data_option(function: Callable[..., Any]) -> Callable[..., Any]:
     )(function)
 
 
+def set_up(data: Path) -> None:
+    """Set Django up on the data directory; whether there is a database is not asked.
+
+    Raises
+    ------
+    StillroomError
+        The web application is not installed.
+    """
+    os.environ["STILLROOM_DATA"] = str(data.expanduser().resolve())
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "stillroom.web.settings")
+    try:
+        import django
+
+        django.setup()
+    except ImportError as error:
+        raise StillroomError(_WITHOUT_WEB.format(error)) from None
+
+
+def web(module: str) -> Any:
+    """A module of the web application.
+
+    Raises
+    ------
+    StillroomError
+        It is not installed.
+    """
+    try:
+        return import_module(f"stillroom.web.{module}")
+    except ImportError as error:
+        raise StillroomError(_WITHOUT_WEB.format(error)) from None
+
+
+_WITHOUT_WEB = "the web application is not installed ({}). Run: pip install stillroom[web]"
+
+
 def open_database(data: Path) -> None:
     """Set Django up on the data directory; nothing is made or changed there.
 
@@ -34,18 +70,10 @@ def open_database(data: Path) -> None:
     StillroomError
         The web application is not installed, or there is no database.
     """
-    folder = data.expanduser().resolve()
-    os.environ["STILLROOM_DATA"] = str(folder)
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "stillroom.web.settings")
-    try:
-        import django
-        from django.conf import settings
+    set_up(data)
+    from django.conf import settings
 
-        django.setup()
-    except ImportError as error:
-        raise StillroomError(
-            f"the web application is not installed ({error}). Run: pip install stillroom[web]"
-        ) from None
+    folder = settings.DATA
     database = settings.DATABASES["default"]
     if database["ENGINE"].endswith("sqlite3") and not Path(database["NAME"]).is_file():
         raise StillroomError(

@@ -22,8 +22,10 @@ __all__ = [
     "Key",
     "directory",
     "own_key",
+    "place_private",
     "public_keys",
     "publish",
+    "publish_public",
     "read_public",
     "replace_own",
     "sweep",
@@ -75,7 +77,7 @@ def own_key() -> Key:
     """The installation's key; made when it is first needed."""
     file = directory() / "trail-key"
     if not file.is_file():
-        _keep_new(file)
+        _keep(file, Key.new())
     known = (file, file.stat().st_mtime_ns)
     if known not in _opened:
         from cryptography.hazmat.primitives.serialization import load_pem_private_key
@@ -88,12 +90,35 @@ def own_key() -> Key:
 
 def publish(key: Key) -> None:
     """Add the public half to `trail-keys.txt`, once."""
-    if key.id in public_keys():
+    publish_public(key.public)
+
+
+def publish_public(public: bytes) -> None:
+    """Add a public key to `trail-keys.txt`, once."""
+    name = key_id(public)
+    if name in public_keys():
         return
     with (directory() / "trail-keys.txt").open("a", encoding="ascii") as out:
-        out.write(f"{NAME}+{key.id}+{base64.b64encode(_ED25519 + key.public).decode()}\n")
+        out.write(f"{NAME}+{name}+{base64.b64encode(_ED25519 + public).decode()}\n")
         out.flush()
         os.fsync(out.fileno())
+
+
+def place_private(pem: bytes) -> None:
+    """Put a private key from a backup where this installation's belongs; one that is there stays.
+
+    Raises
+    ------
+    ValueError
+        It is no private key of this kind.
+    """
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.serialization import load_pem_private_key
+
+    private = load_pem_private_key(pem, None)
+    if not isinstance(private, Ed25519PrivateKey):
+        raise ValueError("no Ed25519 key")
+    _keep(directory() / "trail-key", Key(private))
 
 
 def replace_own(key: Key) -> None:
@@ -144,9 +169,9 @@ def verifies(public: bytes | None, message: str, signature: str) -> bool:
     return True
 
 
-def _keep_new(file: Path) -> None:
-    """Write a new key whole or not at all; of two that come at once, the first one's stays."""
-    part = _written(file, Key.new())
+def _keep(file: Path, key: Key) -> None:
+    """Write a key whole or not at all; of two that come at once, the first one's stays."""
+    part = _written(file, key)
     with suppress(FileExistsError):
         os.link(part, file)
     part.unlink()

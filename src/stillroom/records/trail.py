@@ -39,6 +39,7 @@ __all__ = [
     "WrongOrganisation",
     "events",
     "head",
+    "putting_back",
     "watch",
     "writing",
 ]
@@ -85,9 +86,10 @@ class Write:
         """Name what is done to this row ("assessment.signed"); without, it is "validation.created" and the like."""
         self.notes[type(row), row.pk].action = action
 
-    def say(self, action: str, subject: str, **body: Any) -> None:
-        """An event that changes no row, for instance that a copy was restored."""
-        self.said.append((self.log, _Said(self.actor, action, subject, self.reason, canonical(body))))
+    def say(self, action: str, subject: str, *, log: str = "", **body: Any) -> None:
+        """An event that changes no row, for instance that a copy was restored; in another log where one is named."""
+        said = _Said(self.actor, action, subject, self.reason, canonical(body))
+        self.said.append((log or self.log, said))
 
     def note(self, model: type[Tracked], pk: Any, old: dict[str, Any] | None) -> None:
         only = self.log if self.organisation else ""
@@ -106,6 +108,7 @@ class _Said(NamedTuple):
 
 _current: ContextVar[Write | None] = ContextVar("trail", default=None)
 _appending: ContextVar[bool] = ContextVar("appending", default=False)
+_putting_back: ContextVar[bool] = ContextVar("putting back", default=False)
 
 
 @contextmanager
@@ -147,6 +150,18 @@ def writing(organisation: Organisation | None, actor: User | str, *, reason: str
             _append(write)
 
 
+@contextmanager
+def putting_back() -> Iterator[None]:
+    """Rows of a backup go in as they were, with the events that they had, and leave no new ones; inside `writing` only."""
+    if _current.get() is None:
+        raise NotThroughTrail("Rows are put back inside trail.writing(None, actor, reason=…) only.")
+    token = _putting_back.set(True)
+    try:
+        yield
+    finally:
+        _putting_back.reset(token)
+
+
 def head(of: Organisation | str) -> Head:
     """Where the log of the organisation stands. Inside `writing` for it nobody else can move it."""
     log = of if isinstance(of, str) else of.key
@@ -176,6 +191,8 @@ def watch() -> None:
 def _before_save(
     sender: type[models.Model], instance: models.Model, update_fields: Any = None, **_: Any
 ) -> None:
+    if _putting_back.get():
+        return
     if issubclass(sender, Appended):
         if not _appending.get():
             raise Frozen(f"Only the trail adds {sender._meta.verbose_name_plural}, and nobody changes them.")
@@ -190,7 +207,7 @@ def _before_save(
 
 
 def _after_save(sender: type[Tracked], instance: Tracked, update_fields: Any = None, **_: Any) -> None:
-    if not (update_fields and frozenset(update_fields) <= sender.exempt):
+    if not _putting_back.get() and not (update_fields and frozenset(update_fields) <= sender.exempt):
         _write_for(sender, "save()").note(sender, instance.pk, None)
 
 

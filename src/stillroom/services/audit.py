@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import groupby
-from typing import Any, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from stillroom.records import merkle
 from stillroom.records.canonical import canonical
@@ -15,7 +15,10 @@ from stillroom.records.chain import INSTALLATION, Entry, genesis, hash_of
 from stillroom.records.keys import verifies
 from stillroom.records.notes import Note
 
-__all__ = ["Database", "Finding", "Log", "Paper", "Report", "States", "Stored", "check", "verify"]
+if TYPE_CHECKING:
+    from stillroom.records.tracked import Tracked
+
+__all__ = ["Database", "Finding", "Log", "Paper", "Report", "States", "Stored", "check", "compare", "verify"]
 
 
 class Finding(NamedTuple):
@@ -217,7 +220,12 @@ def _logs_that_should_be(firsts: dict[str, str], opened: dict[str, str], report:
 # -- what is stored, against what the trail says of it --
 
 
-def verify(*, kept: Iterable[Note] = (), papers: Iterable[Paper] = ()) -> Report:
+def verify(
+    *,
+    kept: Iterable[Note] = (),
+    papers: Iterable[Paper] = (),
+    keys: Mapping[str, bytes] | None = None,
+) -> Report:
     """The installation's own database: every log, every tracked row against its events, every validation.
 
     Parameters
@@ -226,15 +234,18 @@ def verify(*, kept: Iterable[Note] = (), papers: Iterable[Paper] = ()) -> Report
         Further checkpoints; the copies in the data directory and in $STILLROOM_CHECKPOINTS are always used.
     papers : iterable of Paper
         Heads as printed.
+    keys : mapping of str to bytes
+        Key id → public key; those of the data directory where none are given.
     """
     from stillroom.records.checkpoints import copies
     from stillroom.records.keys import public_keys
 
+    keys = public_keys() if keys is None else keys
     states = States()
     notes = [note for _, note in copies()]
-    report = check(Database(), keys=public_keys(), kept=[*notes, *kept], papers=papers, each=states.take)
+    report = check(Database(), keys=keys, kept=[*notes, *kept], papers=papers, each=states.take)
     _rows(states, report)
-    _validations(public_keys(), report)
+    _validations(keys, report)
     return report
 
 
@@ -288,32 +299,40 @@ class States:
 def _rows(states: States, report: Report) -> None:
     """Compare; where something differs, once more with the events that came meanwhile."""
     for _ in range(3):
-        report.rows, wrong = _compare(states)
+        report.rows, wrong = compare(states, _stored_rows())
         if not wrong or not states.take_later():
             break
     report.findings += wrong
 
 
-def _compare(states: States) -> tuple[int, list[Finding]]:
+def _stored_rows() -> Iterator[tuple[type[Tracked], dict[str, Any]]]:
     from stillroom.records.tracked import kinds
 
-    seen: Counter[str] = Counter()
-    wrong: list[Finding] = []
     for model in kinds():
         rows = model._base_manager.order_by("pk").values(*model.tracked_fields())
         for stored in rows.iterator(chunk_size=200):
-            subject = model.subject_of(stored)
-            seen[subject] += 1
-            said = states.rows.get(subject)
-            if said is None:
-                wrong.append(Finding("", subject, "was put into the database behind the trail's back"))
-                continue
-            now = model.noted(stored)
-            moved = [name for name in said if name in now and canonical(now[name]) != canonical(said[name])]
-            if moved:
-                wrong.append(
-                    Finding("", subject, f"was altered behind the trail's back: {', '.join(sorted(moved))}")
-                )
+            yield model, stored
+
+
+def compare(
+    states: States, rows: Iterable[tuple[type[Tracked], dict[str, Any]]]
+) -> tuple[int, list[Finding]]:
+    """Tracked rows against what the events say; how many rows there are [-], and where they differ."""
+    seen: Counter[str] = Counter()
+    wrong: list[Finding] = []
+    for model, stored in rows:
+        subject = model.subject_of(stored)
+        seen[subject] += 1
+        said = states.rows.get(subject)
+        if said is None:
+            wrong.append(Finding("", subject, "was put into the database behind the trail's back"))
+            continue
+        now = model.noted(stored)
+        moved = [name for name in said if name in now and canonical(now[name]) != canonical(said[name])]
+        if moved:
+            wrong.append(
+                Finding("", subject, f"was altered behind the trail's back: {', '.join(sorted(moved))}")
+            )
     for subject, said in states.rows.items():
         if said is not None and not seen[subject]:
             wrong.append(Finding("", subject, "was removed from the database behind the trail's back"))

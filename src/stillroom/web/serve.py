@@ -8,11 +8,11 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
-__all__ = ["prepare", "serve"]
+__all__ = ["begin", "prepare", "serve"]
 
 
-def prepare(data_dir: Path | str) -> None:
-    """Make the data directory with its secret key, set Django up, and bring the database up to date."""
+def begin(data_dir: Path | str) -> None:
+    """Make the data directory with its secret key, and set Django up; the database stays as it is."""
     os.umask(0o077)
     data = Path(data_dir).expanduser().resolve()
     data.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -23,6 +23,11 @@ def prepare(data_dir: Path | str) -> None:
     import django
 
     django.setup()
+
+
+def prepare(data_dir: Path | str) -> None:
+    """Make the data directory with its secret key, set Django up, and bring the database up to date."""
+    begin(data_dir)
     from django.core.management import call_command
 
     call_command("migrate", verbosity=0, interactive=False)

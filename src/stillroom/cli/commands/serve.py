@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from stillroom.cli.stored import web
+
 __all__ = ["command"]
 
 
@@ -24,13 +26,7 @@ def command(host: str, port: int, data: Path) -> None:
     from stillroom.errors import StillroomError
 
     try:
-        from stillroom.web.serve import serve
-    except ImportError as error:
-        raise StillroomError(
-            f"the web application is not installed ({error}). Run: pip install stillroom[web]"
-        ) from None
-    try:
-        serve(host, port, data)
+        web("serve").serve(host, port, data)
     except OSError as error:
         mend = "Choose another with --port, or another folder with --data."
         raise StillroomError(
