@@ -69,7 +69,7 @@ def one_of_each(organisation: Any, user: Any) -> dict[str, Any]:
             m.CalendarAddress.objects.create(user=user, token_sha256="0" * 64, **own),
         ]
     with trail.writing(None, user, reason="one of each"):
-        made.append(m.Installation.objects.create())
+        made.append(m.Installation.objects.get_or_create()[0])
     made += [file, done, done.cabinet, done.room, organisation, user, user.memberships.get()]
     return {type(row).__name__: row for row in made} | {"draft": draft}
 

@@ -15,7 +15,7 @@ PREAMBLE = """
 import django
 django.setup()
 from stillroom.records import models, store, trail
-user, organisation = models.User.objects.get(), models.Organisation.objects.get()
+user, organisation = models.User.objects.order_by("pk").first(), models.Organisation.objects.get()
 """
 MAKE = """
 import os

@@ -24,6 +24,7 @@ __all__ = [
     "own_key",
     "place_private",
     "public_keys",
+    "public_line",
     "publish",
     "publish_public",
     "read_public",
@@ -99,9 +100,14 @@ def publish_public(public: bytes) -> None:
     if name in public_keys():
         return
     with (directory() / "trail-keys.txt").open("a", encoding="ascii") as out:
-        out.write(f"{NAME}+{name}+{base64.b64encode(_ED25519 + public).decode()}\n")
+        out.write(public_line(public))
         out.flush()
         os.fsync(out.fileno())
+
+
+def public_line(public: bytes) -> str:
+    """The key as a line of `trail-keys.txt`."""
+    return f"{NAME}+{key_id(public)}+{base64.b64encode(_ED25519 + public).decode()}\n"
 
 
 def place_private(pem: bytes) -> None:

@@ -16,7 +16,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import IO, Any
 
@@ -72,6 +72,10 @@ class Contents:
     @property
     def rows(self) -> int:
         return sum(self.counts.values())
+
+    def plain(self) -> dict[str, Any]:
+        """As JSON takes it."""
+        return asdict(self) | {"logs": [log._asdict() for log in self.logs]}
 
 
 def tables_up_to(using: str = "default") -> str:

@@ -9,9 +9,8 @@ import sys
 import tempfile
 import time
 from collections.abc import Sequence
-from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -82,14 +81,8 @@ def _check(file: Path, checkpoints: Sequence[Path], as_json: bool) -> int:
     with open_backup(file) as backup:
         contents, report = read_whole(backup, kept=kept)
     if as_json:
-        click.echo(
-            json.dumps(
-                asdict(contents)
-                | {"findings": [asdict_of(one) for one in report.findings], "whole": report.whole},
-                ensure_ascii=False,
-                indent=1,
-            )
-        )
+        said = {"findings": [one._asdict() for one in report.findings], "whole": report.whole}
+        click.echo(json.dumps(contents.plain() | said, ensure_ascii=False, indent=1))
         return int(not report.whole)
     _say(contents, as_json)
     for finding in report.findings:
@@ -98,14 +91,9 @@ def _check(file: Path, checkpoints: Sequence[Path], as_json: bool) -> int:
     return int(not report.whole)
 
 
-def asdict_of(row: Any) -> dict[str, Any]:
-    found: dict[str, Any] = row._asdict()
-    return found
-
-
 def _say(contents: Contents, as_json: bool) -> None:
     if as_json:
-        click.echo(json.dumps(asdict(contents), ensure_ascii=False, indent=1))
+        click.echo(json.dumps(contents.plain(), ensure_ascii=False, indent=1))
         return
     for line in contents_lines(contents):
         click.echo(line)
@@ -147,7 +135,7 @@ def _drill(as_json: bool, data: Path) -> int:
         )
     seconds = time.perf_counter() - begun
     if as_json:
-        said = {"contents": asdict(contents), "failed": failed, "seconds": round(seconds, 2)}
+        said = {"contents": contents.plain(), "failed": failed, "seconds": round(seconds, 2)}
         click.echo(json.dumps(said, ensure_ascii=False, indent=1))
         return int(bool(failed))
     _say(contents, as_json=False)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 from pathlib import Path
 
 import click
@@ -44,7 +43,7 @@ def command(file: Path, reason: str, as_json: bool, data: Path) -> int:
     except DatabaseError as error:
         raise StillroomError(f"the database failed ({error}). Nothing was kept; run it again.") from None
     if as_json:
-        said = asdict(done.contents) | {
+        said = done.contents.plain() | {
             "signs_now": done.signs_now,
             "same_key": done.same_key,
             "lists_left": done.lists_left,
