@@ -3,11 +3,36 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
+from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
 os.environ["STILLROOM_LIMITS"] = os.devnull
 """Before anything is collected: the user's own lists of limits are none of the tests'."""
+
+
+@pytest.fixture(scope="session")
+def the_demo(tmp_path_factory) -> Path:
+    """What `stillroom demo` leaves when it is called, with what it printed in printed.txt; once for all tests, to look at.
+
+    In a process of its own, whose environment names another database: the caller's is not met. The year ends yesterday.
+    """
+    out, elsewhere = tmp_path_factory.mktemp("demo"), tmp_path_factory.mktemp("users-own")
+    theirs = ("STILLROOM_", "DJANGO_", "DATABASE_")
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(theirs)}
+    own = {"STILLROOM_DATA": "", "DATABASE_URL": f"sqlite:///{elsewhere}/own.sqlite3"}
+    today = date.today() - timedelta(days=1)
+    done = subprocess.run(
+        [sys.executable, "-c", "from stillroom.cli.main import main; main()", "demo", "--out", str(out), "--today", str(today)],
+        capture_output=True, text=True, env=kept | own, timeout=600, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert not list(elsewhere.iterdir()), "the caller's database is not met"
+    (out / "printed.txt").write_text(done.stdout, "utf-8")
+    return out
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -1,6 +1,7 @@
 """Run the whole suite as two pytest processes side by side, about as long each.
 
-Only the first asks PostgreSQL, so the two never meet there. What is new is in the second unless it lies in a folder named here.
+Only the first asks PostgreSQL, so the two never meet there. What is new is in the second unless it lies in a folder named here
+or its file is.
 """
 
 from __future__ import annotations
@@ -10,10 +11,10 @@ import sys
 import tempfile
 from pathlib import Path
 
-FIRST = ("audit", "records", "reliability", "services", "web")
+FIRST = ("audit", "records", "reliability")
 """Folders with tests that ask PostgreSQL."""
-BESIDE = "test_*browser*.py"
-"""Tests in them that do not, and take long."""
+ASK = ("test_postgresql.py", "test_whole.py")
+"""Files that do, elsewhere."""
 TESTS = Path(__file__).parent
 
 
@@ -22,7 +23,7 @@ def halves() -> tuple[list[str], list[str]]:
     first, second = [], []
     for file in sorted(TESTS.rglob("test_*.py")):
         folder = file.relative_to(TESTS).parts[0]
-        (first if folder in FIRST and not file.match(BESIDE) else second).append(str(file))
+        (first if folder in FIRST or file.name in ASK else second).append(str(file))
     return first, second
 
 

@@ -30,6 +30,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "Visit": {"note": "changed"},
     "Reading": {"value_ppm": "99"},
     "Series": {"summary": {"changed": 1}},
+    "Strike": {"reason": "changed"},
     "CalendarAddress": {"token_sha256": "1" * 64},
 }
 """A field of each kind of row with another value."""
@@ -62,9 +63,10 @@ def one_of_each(organisation: Any, user: Any) -> dict[str, Any]:
             m.Withdrawal.objects.create(validation=validation, reason="r", by=user, at=NOON, **own),
             m.FilterChange.objects.create(cabinet=cabinet, on=DAY, by="A", reason="due", **own),
             m.Calibration.objects.create(instrument=instrument, on=DAY, by="A", **own),
-            m.Reading.objects.create(
+            reading := m.Reading.objects.create(
                 visit=visit, instrument=instrument, point="exhaust", value_ppm="0,10", measured_at=NOON, **own
             ),
+            m.Strike.objects.create(reading=reading, reason="mistyped", **own),
             m.Series.objects.create(cabinet=cabinet, file=file, point="room", **own),
             m.CalendarAddress.objects.create(user=user, token_sha256="0" * 64, **own),
         ]

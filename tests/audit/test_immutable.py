@@ -27,7 +27,7 @@ KEPT = sorted(
 def test_what_is_kept_is_what_was_agreed():
     assert set(KEPT) == {
         "Event", "Checkpoint", "Validation", "Withdrawal", "Review", "Visit", "Reading", "Series", "FilterChange",
-        "Calibration", "StoredFile", "CabinetDefinition", "RoomDefinition", "Assessment",
+        "Calibration", "StoredFile", "CabinetDefinition", "RoomDefinition", "Assessment", "Strike",
     }  # fmt: skip
 
 

@@ -6,19 +6,13 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
-
-from stillroom.cli.commands.demo import command
 
 FILES = ("record.json", "record.pdf", "label.pdf", "shelves.pdf")
 
 
-@pytest.fixture(scope="module")
-def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo")
-    done = CliRunner().invoke(command, ["--out", str(folder)], catch_exceptions=False)
-    (folder / "printed.txt").write_text(done.output, "utf-8")
-    return folder
+@pytest.fixture
+def out(the_demo: Path) -> Path:
+    return the_demo
 
 
 def record(folder: Path) -> dict:

@@ -32,16 +32,10 @@ def call(*words: str, **more: str) -> subprocess.CompletedProcess[str]:
     )  # fmt: skip
 
 
-@pytest.fixture(scope="module")
-def year(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("demo")
-    elsewhere = tmp_path_factory.mktemp("users-own")
-    done = call("demo", "--out", str(out), "--today", TODAY.isoformat(),
-                STILLROOM_DATA="", DATABASE_URL=f"sqlite:///{elsewhere}/own.sqlite3")  # fmt: skip
-    assert done.returncode == 0, done.stderr
-    assert not list(elsewhere.iterdir()), "the caller's database is not met"
-    assert f"stillroom serve --data {out / 'year'}" in done.stdout
-    return out / "year"
+@pytest.fixture
+def year(the_demo: Path) -> Path:
+    assert f"stillroom serve --data {the_demo / 'year'}" in (the_demo / "printed.txt").read_text("utf-8")
+    return the_demo / "year"
 
 
 def story(year: Path) -> list[str]:

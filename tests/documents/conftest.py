@@ -6,10 +6,8 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
 from stillroom.assessment.record import Record
-from stillroom.cli.commands.demo import command
 
 
 def _read(path: Path) -> Record:
@@ -26,20 +24,13 @@ def museum_record() -> Record:
     return _read(Path(__file__).parent / "data" / "museum.json")
 
 
-@pytest.fixture(scope="session")
-def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("demo")
-    CliRunner().invoke(command, ["--out", str(out)], catch_exceptions=False)
-    return out
-
-
 @pytest.fixture
-def demo_record(demo_folder: Path) -> Record:
+def demo_record(the_demo: Path) -> Record:
     """The demo as it comes out today."""
-    return _read(demo_folder / "record.json")
+    return _read(the_demo / "record.json")
 
 
 @pytest.fixture
-def asked_record(demo_folder: Path) -> Record:
+def asked_record(the_demo: Path) -> Record:
     """The demo as first asked: 34 substances and a bottle without a label, not approved."""
-    return _read(demo_folder / "asked" / "record.json")
+    return _read(the_demo / "asked" / "record.json")

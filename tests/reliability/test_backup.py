@@ -63,6 +63,8 @@ def empty(request, tmp_path):
 
 
 def test_every_kind_of_row_comes_back_on_either_engine(place, empty, tmp_path):
+    if SERVER and bool(place.url) == bool(empty.url):
+        pytest.skip("to the other engine; to its own below")
     place.run(ONE_OF_EACH)
     (place.data / "limits").mkdir()
     (place.data / "limits" / "ours.csv").write_text("invented\n")
@@ -120,11 +122,12 @@ for number in range(10_000):
         cabinet.save()
         models.Cabinet.objects.create(organisation=organisation, created_by=user, name=str(os.getpid()) + " " + str(number))
     print(number, flush=True)
+    time.sleep(0.02)
 """
 
 
 def test_the_drill_under_writes(place, tmp_path):
-    writers = [place.start("import os\n" + WRITE) for _ in range(2)]
+    writers = [place.start("import os, time\n" + WRITE) for _ in range(2)]
     try:
         for writer in writers:
             writer.stdout.readline()
@@ -157,7 +160,7 @@ def test_killed_at_any_moment(place, empty, tmp_path):
     whole = place.look(ROWS).splitlines()
     chance = random.Random(20261127)
     make = "from pathlib import Path\nfrom stillroom.services.backup import make\nprint('go', flush=True)\nmake(Path({!r}))"
-    for number in range(4):
+    for number in range(3):
         other = tmp_path / f"other{number}.zip"
         killed(place.start(make.format(str(other))), after=chance.uniform(0, 0.15))
         if other.exists():
@@ -170,7 +173,7 @@ def test_killed_at_any_moment(place, empty, tmp_path):
         "from pathlib import Path\nfrom stillroom.services.restore import restore\nprint('go', flush=True)\n"
         f"restore(Path({str(file)!r}), actor='a test', reason='a test')\nprint('done', flush=True)"
     )
-    for _ in range(6):
+    for _ in range(4):
         done = killed(
             empty.start(put, preamble="import django\ndjango.setup()\n"), after=chance.uniform(0, 0.5)
         )

@@ -66,6 +66,7 @@ MATRIX = {
     "sensor": (CASE, 200, 404, 403, 200),
     "filter-change": (CASE, 200, 404, 200, 200),
     "visit-answer": (CASE, 200, 404, 200, 405),
+    "strike": (CASE, 200, 404, 403, 200),
     "sensor-answer": (CASE, 200, 404, 200, 405),
     "spent": (CASE, 200, 404, 200, 405),
 }
@@ -106,6 +107,8 @@ def address(name, side):
         return reverse(name, args=[side.copy.key])
     if name == "signed-paper":
         return reverse(name, args=[side.validation.key, "label.pdf"])
+    if name == "strike":
+        return reverse(name, args=[side.visit.key, 1])
     if name in UPKEEP:
         return reverse(name, args=[UPKEEP[name](side)])
     case = side.draft if name not in FINISHED else side.copy if name in ("difference", "paper") else side.done

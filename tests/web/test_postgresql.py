@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from on_postgresql import needs_postgresql, passes
 
-NAMES = ("matrix", "people", "intake", "result")
+NAMES = ("matrix", "people", "intake")
 
 
 @needs_postgresql

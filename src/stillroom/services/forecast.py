@@ -142,7 +142,7 @@ def _last_answer(
         and item.installed == since.isoformat()
         and item.verdict != "cannot tell"
     ]
-    return max(fitting, key=lambda item: (item.on, item.sensor, item.pk), default=None)
+    return max(fitting, key=lambda item: (item.on, item.at), default=None)
 
 
 def _after(start: datetime.date, days: float | None) -> datetime.date | None:

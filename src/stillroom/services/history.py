@@ -6,11 +6,11 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
-from django.db.models import F
+from django.db.models import Count, F
 
-from stillroom.records.models import Cabinet, FilterChange, Reading, Series, Validation, Visit
+from stillroom.records.models import Cabinet, FilterChange, Reading, Series, Strike, Validation, Visit
 
 __all__ = ["Answer", "History", "Signed", "histories", "history_of"]
 
@@ -56,11 +56,11 @@ class Signed:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the model said to the readings of a visit, or to a sensor's file."""
+    """What the model said to the readings of a visit, to a sensor's file, or to what was left once a reading was struck out."""
 
     on: datetime.date
-    sensor: bool
-    pk: int
+    at: datetime.datetime
+    """when it was given; what was given later knew what was given before"""
     validation: str
     """key of the one that stood"""
     installed: str
@@ -91,7 +91,7 @@ def history_of(cabinet: Cabinet) -> History:
 
 
 def histories(cabinets: Iterable[Cabinet]) -> dict[int, History]:
-    """The history of each, by its number in the database; six queries for every 400 of them.
+    """The history of each, by its number in the database; seven queries for every 400 of them.
 
     Parameters
     ----------
@@ -112,11 +112,15 @@ def _read(cabinets: list[Cabinet]) -> dict[int, History]:
         signed[cabinet].append(one)
     for change in FilterChange.objects.filter(cabinet__in=keys).order_by("-on", "-pk"):
         changes[change.cabinet_id].append(change)
-    visits = Visit.objects.filter(cabinet__in=keys).order_by("-on", "-pk").values_list("cabinet_id", "on")
-    for cabinet, on in visits:
+    strikes = _strikes(keys)
+    for cabinet, on in _visited(keys):
         visited[cabinet].append(on)
-    for cabinet, answer in (*_of_visits(keys), *_of_sensors(keys)):
-        answers[cabinet].append(answer)
+    given = [*_of_visits(keys), *_of_sensors(keys), *((cabinet, one.answer) for cabinet, one in strikes)]
+    for cabinet, answer in given:
+        if not any(
+            cabinet == where and _stale(answer, struck, changes[cabinet]) for where, struck in strikes
+        ):
+            answers[cabinet].append(answer)
     return {
         cabinet.pk: History(
             cabinet,
@@ -162,18 +166,49 @@ def _day(text: Any) -> datetime.date | None:
         return None
 
 
+def _visited(keys: list[int]) -> list[tuple[int, datetime.date]]:
+    """Days of visits, newest first; one of which every reading was struck out was none."""
+    readings = Count("readings")
+    struck = Count("readings__strike")
+    rows = Visit.objects.filter(cabinet__in=keys).annotate(taken=readings, struck=struck)
+    told = rows.order_by("-on", "-pk").values_list("cabinet_id", "on", "taken", "struck")
+    return [(cabinet, on) for cabinet, on, taken, gone in told if gone == 0 or gone < taken]
+
+
+class _Struck(NamedTuple):
+    """A reading that was struck out: its day, and what the model says to what is left."""
+
+    since: datetime.date
+    answer: Answer
+
+
+def _stale(answer: Answer, struck: _Struck, changes: Iterable[FilterChange]) -> bool:
+    """Whether it was given with the reading that was struck out later: on the same filter, from that day on."""
+    gone = min((change.on for change in changes if change.on > struck.since), default=datetime.date.max)
+    return struck.since <= answer.on < gone and answer.at < struck.answer.at
+
+
+def _strikes(keys: list[int]) -> list[tuple[int, _Struck]]:
+    rows = Strike.objects.filter(reading__visit__cabinet__in=keys)
+    told = rows.values_list(
+        "reading__visit__cabinet_id", "reading__visit__on", "created_at", "answer__on", *_parts("answer")
+    )
+    return [
+        (cabinet, _Struck(since, _answer(_day(on) or since, at, *parts)))
+        for cabinet, since, at, on, *parts in told
+    ]
+
+
 def _of_visits(keys: list[int]) -> list[tuple[int, Answer]]:
     rows = Reading.objects.filter(visit__cabinet__in=keys, answer__has_key="together")
-    told = rows.values_list("visit__cabinet_id", "visit__on", "pk", *_parts("answer__together"))
-    return [(cabinet, _answer(on, False, pk, *parts)) for cabinet, on, pk, *parts in told]
+    told = rows.values_list("visit__cabinet_id", "visit__on", "created_at", *_parts("answer__together"))
+    return [(cabinet, _answer(on, at, *parts)) for cabinet, on, at, *parts in told]
 
 
 def _of_sensors(keys: list[int]) -> list[tuple[int, Answer]]:
     rows = Series.objects.filter(cabinet__in=keys)
-    told = rows.values_list("cabinet_id", "pk", "summary__answer__on", *_parts("summary__answer"))
-    return [
-        (cabinet, _answer(day, True, pk, *parts)) for cabinet, pk, on, *parts in told if (day := _day(on))
-    ]
+    told = rows.values_list("cabinet_id", "created_at", "summary__answer__on", *_parts("summary__answer"))
+    return [(cabinet, _answer(day, at, *parts)) for cabinet, at, on, *parts in told if (day := _day(on))]
 
 
 def _parts(answer: str) -> list[str]:
@@ -181,6 +216,6 @@ def _parts(answer: str) -> list[str]:
 
 
 def _answer(
-    on: datetime.date, sensor: bool, pk: int, validation: Any, installed: Any, verdict: Any, life: Any
+    on: datetime.date, at: datetime.datetime, validation: Any, installed: Any, verdict: Any, life: Any
 ) -> Answer:
-    return Answer(on, sensor, pk, validation or "", installed or "", verdict or "cannot tell", life or {})
+    return Answer(on, at, validation or "", installed or "", verdict or "cannot tell", life or {})

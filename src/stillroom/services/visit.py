@@ -17,14 +17,25 @@ from stillroom.errors import InputError, Problem, StillroomError
 from stillroom.monitoring.readings import value_in_ppm
 from stillroom.monitoring.series import Day, as_readings, read_series
 from stillroom.monitoring.series import Series as Monitored
-from stillroom.records.models import Cabinet, Instrument, Reading, Series, StoredFile, User, Validation, Visit
+from stillroom.records.models import (
+    Cabinet,
+    Instrument,
+    Reading,
+    Series,
+    StoredFile,
+    Strike,
+    User,
+    Validation,
+    Visit,
+)
 from stillroom.records.store import keep_file
+from stillroom.records.tenancy import may_write_for
 from stillroom.records.trail import writing
 from stillroom.services.in_place import Filter, asked_of, filter_in, standing_in
 from stillroom.services.instruments import as_read, calibration_on, molar_mass
 from stillroom.services.reading import Asked, weigh
 
-__all__ = ["Entry", "earlier_readings", "take_series", "take_visit"]
+__all__ = ["Entry", "earlier_readings", "strike", "take_series", "take_visit"]
 
 _NAMED = 200
 """Cells at fault, and as many that stand twice, that are kept by row and column; all are counted."""
@@ -154,7 +165,7 @@ def _same(
     unticked = [entry.below and not row.below_detection for entry, row in zip(entries, rows, strict=False)]
     if then != now or told != (cabinet.pk, person, note) or any(unticked):
         what = "this form was sent before, with other readings; those are kept, and these are not"
-        mend = "Open a new visit and enter there what is right; say in its note which reading was wrong."
+        mend = "Strike out there what was mistyped, and enter what is right in a new visit."
         raise InputError(Problem(what, mend))
     return kept
 
@@ -240,14 +251,77 @@ def take_series(
     return row
 
 
+def strike(reading: Reading, user: User, *, reason: str) -> Strike:
+    """Strike a mistyped reading out: it stays to be seen and counts nowhere. What is left is weighed again.
+
+    Parameters
+    ----------
+    reading : Reading
+    user : User
+        An owner or validator of its organisation.
+    reason : str
+        Never empty.
+
+    Raises
+    ------
+    InputError
+        It is struck already, there is no reason, or what is left cannot be weighed again. Nothing is kept.
+
+    Notes
+    -----
+    The answer is of the last day on which that filter was read, the struck reading's own day included. It takes the place of every answer
+    from the struck reading's day on that was given with it; a visit of which nothing is left was no visit (`history`).
+    """
+    if not may_write_for(user, reading.organisation_id):
+        raise InputError(Problem("only an owner or a validator strikes a reading out", "Ask one of them."))
+    if not reason.strip():
+        raise InputError(Problem("the reason is missing", "Say what was mistyped.", column="reason"))
+    if hasattr(reading, "strike"):
+        raise InputError(_STRUCK)
+    cabinet, on = reading.visit.cabinet, reading.visit.on
+    filters = filter_in(cabinet, on)
+    last = _last_read(cabinet, filters, on)
+    validation = standing_in(cabinet, last)
+    answer = _answer(cabinet, filters, validation, (), today=last, without=reading.pk)
+    if (
+        validation
+        and not answer["installed"]
+        and earlier_readings(cabinet, filters, last, without=reading.pk)
+    ):
+        raise InputError(Problem("the readings that are left cannot be weighed", " ".join(answer["words"])))
+    own = {"organisation": reading.organisation, "created_by": user}
+    try:
+        with writing(reading.organisation, user, reason=reason.strip()) as write:
+            row: Strike = Strike.objects.create(reading=reading, reason=reason.strip(), answer=answer, **own)
+            write.call(row, "reading.struck")
+    except IntegrityError:
+        raise InputError(_STRUCK) from None
+    return row
+
+
+_STRUCK = Problem("this reading is struck out already", "Go back to the visit.")
+
+
+def _last_read(cabinet: Cabinet, filters: Filter, on: datetime.date) -> datetime.date:
+    """The last day on which this filter was read: not past the next change."""
+    changes = cabinet.filter_changes.filter(on__gt=filters.since or on).order_by("on")
+    gone = changes.values_list("on", flat=True).first() or datetime.date.max
+    days: list[datetime.date] = [on]
+    days += cabinet.visits.filter(on__gte=on, on__lt=gone).values_list("on", flat=True)
+    told = (row.summary.get("last") for row in cabinet.series.only("summary"))
+    sensed = (datetime.date.fromisoformat(day) for day in told if day)
+    return max([*days, *(day for day in sensed if day < gone)])
+
+
 def earlier_readings(
     cabinet: Cabinet,
     filters: Filter,
     until: datetime.date,
     *,
     told_again: Mapping[_Sensor, set[datetime.date]] | None = None,
+    without: int | None = None,
 ) -> list[monitoring.Reading]:
-    """What visits and fixed sensors read on a filter, oldest first.
+    """What visits and fixed sensors read on a filter, oldest first; what was struck out is not among it.
 
     Parameters
     ----------
@@ -258,6 +332,8 @@ def earlier_readings(
         Last day.
     told_again : mapping, optional
         Days of a sensor that a newer file tells.
+    without : int, optional
+        Number in the database of a reading that is about to be struck out.
 
     Notes
     -----
@@ -268,7 +344,9 @@ def earlier_readings(
     since = filters.since
     if since is None:
         return []
-    rows = Reading.objects.filter(visit__cabinet=cabinet, visit__on__gte=since, visit__on__lte=until)
+    rows = Reading.objects.filter(
+        visit__cabinet=cabinet, visit__on__gte=since, visit__on__lte=until, strike=None
+    ).exclude(pk=without)
     if filters.change:
         entered = cabinet.filter_changes.filter(on=since).aggregate(first=Min("created_at"))["first"]
         rows = rows.exclude(visit__on=since, created_at__lt=entered)
@@ -407,6 +485,7 @@ def _answer(
     *,
     today: datetime.date,
     told_again: Mapping[_Sensor, set[datetime.date]] | None = None,
+    without: int | None = None,
 ) -> dict[str, Any]:
     """What the model says to all readings on this filter."""
     told: dict[str, Any] = {"on": today.isoformat(), "filter": filters.words, "installed": None}
@@ -426,8 +505,10 @@ def _answer(
         return nothing | {"words": [why]}
     asked = asked_of(validation.assessment, filters.since)
     _check_points(asked, read)
-    all_earlier = earlier_readings(cabinet, filters, today, told_again=told_again)
+    all_earlier = earlier_readings(cabinet, filters, today, told_again=told_again, without=without)
     earlier = [item for item in all_earlier if _there(asked, item)]
+    if not earlier and not read:
+        return nothing | {"words": ["No reading is left on this filter."]}
     try:
         answer = weigh(asked, [*earlier, *read], today=today)
     except StillroomError as error:

@@ -37,6 +37,7 @@ from stillroom.web.sensor.view import sensor
 from stillroom.web.sensor_answer.view import sensor_answer
 from stillroom.web.sign.view import sign_page
 from stillroom.web.spent.view import spent
+from stillroom.web.strike.view import strike_page
 from stillroom.web.substances.view import substances
 from stillroom.web.table.view import table
 from stillroom.web.trail.view import trail_page
@@ -95,6 +96,7 @@ urlpatterns = [
     path("due/<str:token>.ics", due_feed, name="due-feed"),
     path("savings/", savings, name="savings"),
     path("visits/<slug:key>/", visit_answer, name="visit-answer"),
+    path("visits/<slug:key>/strike/<int:place>/", strike_page, name="strike"),
     path("series/<int:number>/", sensor_answer, name="sensor-answer"),
     path("filter-changes/<slug:key>/spent.pdf", spent, name="spent"),
     path("instruments/", instruments, name="instruments"),

@@ -22,7 +22,7 @@ from stillroom.records.models.people import (
     make_key,
 )
 from stillroom.records.models.trail import Checkpoint, Event
-from stillroom.records.models.visits import Calibration, Instrument, Point, Reading, Series, Visit
+from stillroom.records.models.visits import Calibration, Instrument, Point, Reading, Series, Strike, Visit
 
 __all__ = [
     "Assessment",
@@ -45,6 +45,7 @@ __all__ = [
     "RoomDefinition",
     "Series",
     "StoredFile",
+    "Strike",
     "User",
     "Validation",
     "Visit",

@@ -111,6 +111,23 @@ class Reading(Owned):
         return f"{self.visit} · {self.get_point_display()}"
 
 
+class Strike(Owned):
+    """A reading that was mistyped, struck out with the reason. It stays to be seen and counts nowhere. Written once."""
+
+    frozen_when = "always"
+
+    reading = models.OneToOneField(Reading, models.PROTECT, related_name="strike")
+    reason = models.TextField(_("reason"))
+    answer = models.JSONField(_("what the model says to the readings that are left"), default=dict)
+
+    class Meta:
+        verbose_name = _("struck reading")
+        verbose_name_plural = _("struck readings")
+
+    def __str__(self) -> str:
+        return f"{self.reading} · {self.created_at:%Y-%m-%d}"
+
+
 class Series(Owned):
     """What a fixed sensor wrote down: the file as it came, and its summary. Written once."""
 

@@ -54,7 +54,7 @@ def _page(request, row: Cabinet | None):
 
 def _visits(row: Cabinet):
     """The latest visits, each with what its readings said."""
-    visits = row.visits.prefetch_related("readings").order_by("-on", "-pk")[:LATEST]
+    visits = row.visits.prefetch_related("readings__strike").order_by("-on", "-pk")[:LATEST]
     answers = [(one, answer_of(sorted(one.readings.all(), key=lambda row: row.pk))) for one in visits]
     return [
         (one, answer.get("verdict") == "inconsistent", word(answer.get("verdict", "")))

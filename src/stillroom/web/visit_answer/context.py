@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stillroom.records.models import Reading, Visit
+from stillroom.records.models import Reading, Strike, Visit
 from stillroom.services.forecast import Forecast
 
 
@@ -14,6 +14,8 @@ class VisitAnswerContext:
     readings: Sequence[Reading]
     answer: Mapping[str, Any]
     """what all readings together say"""
+    struck: Sequence[Strike]
+    """which of them were struck out"""
     frame: str
     """the class of its frame"""
     word: str

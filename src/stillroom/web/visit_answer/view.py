@@ -18,14 +18,17 @@ def word(verdict: str) -> str:
 
 
 def answer_of(readings):
-    """What all readings of a visit together said; nothing where there is none."""
+    """What all readings of a visit together said; once one was struck out, what is said since then; nothing where there is none."""
+    struck = [row.strike for row in readings if hasattr(row, "strike")]
+    if struck:
+        return max(struck, key=lambda row: row.created_at).answer
     return readings[0].answer.get("together", {}) if readings else {}
 
 
 @page("GET")
 def visit_answer(request, key: str):
     visit = visible_or_404(Visit, request.membership.organisation, key=key)
-    readings = list(visit.readings.select_related("instrument").order_by("pk"))
+    readings = list(visit.readings.select_related("instrument", "strike__created_by").order_by("pk"))
     answer = answer_of(readings)
     verdict = answer.get("verdict", "cannot tell")
     plan = forecast(visit.cabinet, timezone.localdate())
@@ -33,6 +36,7 @@ def visit_answer(request, key: str):
         visit=visit,
         readings=readings,
         answer=answer,
+        struck=[row.strike for row in readings if hasattr(row, "strike")],
         frame=FRAMES.get(verdict, "unsure"),
         word=word(verdict),
         forecast=plan,
