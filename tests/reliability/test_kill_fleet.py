@@ -20,7 +20,7 @@ import pytest
 
 from stillroom import fleet
 
-TIMES = int(os.environ.get("STILLROOM_KILLS", "5"))
+TIMES = int(os.environ.get("STILLROOM_KILLS", "3"))
 FOLDERS = 2 * TIMES
 START_UP_S = 2.5
 """About as long as loading takes, in which nothing is answered yet."""

@@ -25,22 +25,22 @@ def benchmark() -> ModuleType:
 
 
 def test_the_interval_holds_the_truth(benchmark: ModuleType) -> None:
-    # 90 % of 12: fewer than 8 would come once in two hundred (binomial); 200 cabinets in the benchmark
-    made = benchmark.cabinets(12, seed=5, draws=400)
+    # 90 % of 8: fewer than 5 would come once in two hundred (binomial); 200 cabinets in the benchmark
+    made = benchmark.cabinets(8, seed=5, draws=400)
     found = [benchmark.run(watched, seed=number, repeats=49) for number, watched in enumerate(made)]
     done = [item for item in found if item is not None]
-    assert len(done) >= 10
-    assert sum(item.covered for item in done) >= 8
+    assert len(done) >= 7
+    assert sum(item.covered for item in done) >= 5
     assert sum(not item.consistent for item in done) <= 3
     assert any(item.width_ratio < 0.7 for item in done)  # the readings say something
 
 
 def test_a_leaking_seal_is_found(benchmark: ModuleType) -> None:
-    # 80 % of 8: fewer than 4 would come once in a hundred (binomial); 100 cabinets in the benchmark
-    made = benchmark.cabinets(8, seed=6, draws=400, sound=True)
+    # 80 % of 6: fewer than 3 would come twice in a hundred (binomial); 100 cabinets in the benchmark
+    made = benchmark.cabinets(6, seed=6, draws=400, sound=True)
     found = [
         benchmark.run(watched, seed=number, bypass=0.12, repeats=49) for number, watched in enumerate(made)
     ]
     called = [item for item in found if item is not None and not item.consistent]
-    assert len(called) >= 4
+    assert len(called) >= 3
     assert sum(item.first == "by-pass" for item in called) >= 0.75 * len(called)

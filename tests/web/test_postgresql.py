@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from on_postgresql import needs_postgresql, passes
 
-NAMES = ("matrix", "people", "intake")
+NAMES = ("matrix", "people")
 
 
 @needs_postgresql

@@ -91,7 +91,7 @@ def tables_up_to(using: str = "default") -> str:
 # -- make --
 
 
-def make(file: Path, *, with_keys: bool = False) -> Contents:
+def make(file: Path, *, with_keys: bool = False) -> tuple[Contents, Report]:
     """Write a backup of this moment, read it back, and only then give it its name.
 
     Parameters
@@ -101,12 +101,17 @@ def make(file: Path, *, with_keys: bool = False) -> Contents:
     with_keys : bool
         Put the private key in as well: whoever holds the file can then sign as this installation.
 
+    Returns
+    -------
+    contents, report
+        What is inside, and whether its trail is whole. One that is not is kept all the same, as evidence; it is not restored.
+
     Raises
     ------
     InputError
         There is a file of that name, or its folder cannot be written.
     Unfit
-        What was read back is not what was written, or the trail is not whole.
+        What was read back is not what was written.
     """
     if file.exists():
         raise InputError(Problem("there is a file of that name", "Choose another.", file=str(file)))
@@ -125,13 +130,9 @@ def make(file: Path, *, with_keys: bool = False) -> Contents:
             os.fsync(out.fileno())
         with open_backup(part) as backup:
             contents, report = read_whole(backup)
-        if not report.whole:
-            found = "; ".join(map(str, report.findings[:3]))
-            mend = "Run “stillroom audit verify”, and keep a copy of the whole data directory before anything else."
-            raise Unfit(Problem(f"the trail is not whole ({found})", mend))
         os.link(part, file)  # unlike a rename it never takes another file's place
         _sync(file.parent)
-        return contents
+        return contents, report
     except FileExistsError:
         raise InputError(Problem("there is a file of that name", "Choose another.", file=str(file))) from None
     except OSError as error:

@@ -18,6 +18,7 @@ from stillroom.cli.show import contents_lines
 from stillroom.cli.stored import data_option, open_database, set_up
 
 if TYPE_CHECKING:
+    from stillroom.services.audit import Report
     from stillroom.services.backup import Contents
 
 __all__ = ["command"]
@@ -45,20 +46,20 @@ def _make(file: Path, with_keys: bool, as_json: bool, data: Path) -> int:
     """Write a backup of this moment to FILE, while others go on writing, and read it back.
 
     FILE holds every organisation's data and the hashes of passwords: keep it where only you can read it.
+
+    Exit status 0: done and whole · 1: done, and the trail is not whole (the file is evidence, and is not restored).
     """
     open_database(data)
     from stillroom.services.backup import make
 
-    contents = make(file.absolute(), with_keys=with_keys)
-    _say(contents, as_json)
-    if not as_json:
-        click.echo("Read back: whole.")
+    contents, report = make(file.absolute(), with_keys=with_keys)
+    _say(contents, report, as_json)
     if not with_keys:
         click.echo(
             "The private key (trail-key) is not inside: keep a copy of it apart, or the restored installation signs with a new one.",
             err=True,
         )
-    return 0
+    return int(not report.whole)
 
 
 @command.command("check")
@@ -80,23 +81,20 @@ def _check(file: Path, checkpoints: Sequence[Path], as_json: bool) -> int:
     kept = [parse(one.read_text("utf-8", "replace"), file=str(one)) for one in checkpoints]
     with open_backup(file) as backup:
         contents, report = read_whole(backup, kept=kept)
-    if as_json:
-        said = {"findings": [one._asdict() for one in report.findings], "whole": report.whole}
-        click.echo(json.dumps(contents.plain() | said, ensure_ascii=False, indent=1))
-        return int(not report.whole)
-    _say(contents, as_json)
-    for finding in report.findings:
-        click.echo(f"  {finding}")
-    click.echo("Whole." if report.whole else f"NOT whole: {len(report.findings)} finding(s).")
+    _say(contents, report, as_json)
     return int(not report.whole)
 
 
-def _say(contents: Contents, as_json: bool) -> None:
+def _say(contents: Contents, report: Report, as_json: bool) -> None:
     if as_json:
-        click.echo(json.dumps(contents.plain(), ensure_ascii=False, indent=1))
+        said = {"findings": [one._asdict() for one in report.findings], "whole": report.whole}
+        click.echo(json.dumps(contents.plain() | said, ensure_ascii=False, indent=1))
         return
     for line in contents_lines(contents):
         click.echo(line)
+    for finding in report.findings:
+        click.echo(f"  {finding}")
+    click.echo("Whole." if report.whole else f"NOT whole: {len(report.findings)} finding(s).")
 
 
 # -- drill --
@@ -117,7 +115,7 @@ def _drill(as_json: bool, data: Path) -> int:
     begun = time.perf_counter()
     with tempfile.TemporaryDirectory(prefix="stillroom-drill-") as folder:
         file, copy = Path(folder) / "backup.zip", Path(folder) / "data"
-        contents = make(file, with_keys=True)
+        contents, report = make(file, with_keys=True)
         steps = {
             "restore": _run("restore", str(file), "--data", str(copy), "--json"),
             "audit verify": _run("audit", "verify", "--data", str(copy), "--json"),
@@ -138,7 +136,7 @@ def _drill(as_json: bool, data: Path) -> int:
         said = {"contents": contents.plain(), "failed": failed, "seconds": round(seconds, 2)}
         click.echo(json.dumps(said, ensure_ascii=False, indent=1))
         return int(bool(failed))
-    _say(contents, as_json=False)
+    _say(contents, report, as_json=False)
     for name, (status, words) in steps.items():
         click.echo(f"{name:14} {'FAILED' if status else 'right'}")
         if status:
