@@ -77,7 +77,8 @@ def _typst() -> object:
 
 
 def main() -> int:
-    """Start-up, the demo's assessment and its papers, memory: each against its contract and its peer."""
+    """Start-up, the demo's assessment and its papers, memory, single steps: each against its contract and its peer."""
+    from benchmarks.parts import parts
     from stillroom.cabinet.load import load_cabinet
     from stillroom.inventory import read
     from stillroom.room.load import load_room
@@ -117,6 +118,9 @@ def main() -> int:
     held.append(
         _row("demo, peak memory", _peak(demo), "MiB", 1024.0, "its libraries imported", _peak(_LIBRARIES))
     )
+    held += [
+        _row(what, _call(work), "s", most, peer, _call(beside)) for what, work, most, peer, beside in parts()
+    ]
     return 0 if all(held) else 1
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import time
 
 import numpy as np
 import pytest
@@ -217,18 +216,3 @@ def test_same_seed_same_stack(draw):
     one, two = draw("toluene", "acetone"), draw("toluene", "acetone")
     np.testing.assert_array_equal(one.layers[0].energy, two.layers[0].energy)
     np.testing.assert_array_equal(one.bypass, two.bypass)
-
-
-def test_speed(draw, ppm):
-    """The stated budgets on one core, processor time: a second each."""
-    names = ["toluene", "acetone", "methanol", "benzene", "decane"] * 6
-    inlet = np.exp(np.random.default_rng(2).normal(-2.0, 2.0, (30, 1000))) * ppm
-    beds = (("coconut", 5.0), ("impregnated-acid-gas", 3.0))
-    start = time.process_time()
-    stack = draw(*names, beds=beds, size=1000)
-    stack.exhaust(np.linspace(0.0, 400 * DAY, 60), inlet)
-    middle = time.process_time()
-    stack.spill_exhaust(np.linspace(0.0, 400 * DAY, 12), inlet, inlet * 1e3, 600.0)
-    end = time.process_time()
-    assert middle - start < 1.0
-    assert end - middle < 1.0

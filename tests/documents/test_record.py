@@ -8,7 +8,6 @@ import os
 import re
 import subprocess
 import sys
-import time
 from typing import Any
 
 import pypdfium2
@@ -276,14 +275,3 @@ def test_in_grey_the_page_loses_nothing() -> None:
         assert rgb in seen, f"{ink} is not on the page"
         luminance = ((seen[rgb] / 255 + 0.055) / 1.055) ** 2.4
         assert 1.05 / (luminance + 0.05) >= 3.0
-
-
-def test_the_three_papers_take_under_two_seconds_warm() -> None:
-    """Issue: documents under 2 s on 2 cores. About 0.15 s when measured; the bound is the requirement itself."""
-    record = sample_record()
-    for make in PAPERS.values():
-        make(record)
-    start = time.perf_counter()
-    for make in PAPERS.values():
-        make(record)
-    assert time.perf_counter() - start < 2.0

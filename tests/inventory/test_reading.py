@@ -6,7 +6,6 @@ import io
 import re
 import subprocess
 import sys
-import time
 from datetime import date
 from pathlib import Path
 
@@ -332,14 +331,6 @@ def test_what_is_written_is_read_back(rows, encoding, separator, decimal, order)
         assert container.amount.value == pytest.approx(float(size) * factor[unit], rel=1e-12)
         assert container.count == count
         assert container.note == " ".join(note.split())
-
-
-def test_sixty_rows_take_less_than_a_third_of_a_second() -> None:
-    text = "Name,Size,Count\n" + "".join(f"{NAMES[n % 10]} {90 + n % 10} %,{n + 1} mL,2\n" for n in range(60))
-    read(text)  # loads the tables
-    start = time.process_time()
-    assert len(read(text).containers) == 60
-    assert time.process_time() - start < 0.3
 
 
 def test_importing_the_room_loads_no_chemistry() -> None:

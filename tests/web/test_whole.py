@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 
 import pytest
 from django.urls import reverse
@@ -29,11 +28,8 @@ def real(db, password_hash, client, monkeypatch):
 
 def test_assessed_stored_and_computed_again(real, client):
     case = real.draft
-    start = time.monotonic()
     response = client.post(reverse("check", kwargs={"key": case.key}), {"title": "Toluene and acetone"})
-    seconds = time.monotonic() - start
     assert response["Location"] == reverse("result", kwargs={"key": case.key}), response.content.decode()
-    assert seconds < 30, "5 s warm is the aim; this is the first run, cold, on whatever machine"
     text = client.get(response["Location"]).content.decode()
     case.refresh_from_db()
     assert {row["cas"] for row in case.record["substances"]} == {"108-88-3", "67-64-1"}
