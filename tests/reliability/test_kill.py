@@ -36,7 +36,9 @@ def test_killed_while_writing(place):
     assert unanswered >= TIMES / 2, "most kills fell between a write's beginning and its acknowledgement"
     assert len(acknowledged) >= TIMES / 2
     there = place.look(TOLD).split()
-    print(f"{TIMES} kills, {unanswered} within a write; {len(acknowledged)} acknowledged, {len(there)} there")
+    print(
+        f"writing: {TIMES} kills, {unanswered} within a write; {len(acknowledged)} acknowledged, {len(there)} there"
+    )
     assert set(acknowledged) <= set(there), "what was acknowledged is there"
     assert len(there) - len(acknowledged) <= unanswered, (
         "only what was cut off came without its acknowledgement"

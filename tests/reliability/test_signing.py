@@ -86,7 +86,7 @@ def test_killed_while_signing(place):
     assert len(acknowledged) >= TIMES
     assert set(acknowledged) <= set(there)
     assert len(there) <= len(acknowledged) + TIMES
-    print(f"{TIMES} kills, {len(acknowledged)} acknowledged, {len(there)} there")
+    print(f"signing: {TIMES} kills, {len(acknowledged)} acknowledged, {len(there)} there")
     standing = place.run(
         "print(models.Validation.objects.filter(superseded_by=None).count(), models.Validation.objects.count())"
     ).split()

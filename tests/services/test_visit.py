@@ -323,6 +323,8 @@ def test_readings_bring_a_replacement_forward_and_never_put_it_off(studio):
     by_readings = JUNE.date() + math.floor(answer["life"]["after"]["p05"]) * DAY
     assert told.by == min(by_label, by_readings)
     assert told.p05 == by_readings
+    assert told.by < told.p05
+    assert "sooner than the interval" in " ".join(told.words)
 
 
 @pytest.mark.parametrize(

@@ -111,7 +111,8 @@ def test_a_number_field_gives_a_finite_number_or_says_why(text):
 @pytest.mark.parametrize(
     ("words", "read"),
     [("a spill", "A spill."), ("Done.", "Done."), ("", ""), ("1,2-x stays", "1,2-x stays."), ("n-butanol", "n-butanol."),
-     ("not within the time", "Not within the time.")],
+     ("not within the time", "Not within the time."), ("put in on 2026-11-28", "Put in on 28 November 2026."),
+     ("no day: 2026-02-30, 7732-18-5", "No day: 2026-02-30, 7732-18-5.")],
 )  # fmt: skip
 def test_words_of_the_record_become_sentences(words, read):
     from stillroom.web.templatetags.words import sentence

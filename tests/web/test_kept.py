@@ -104,7 +104,10 @@ def test_an_old_visit_does_not_tell_the_forecast_of_the_filter_that_came_after_i
         validator.get(reverse("visit-answer", args=[visit.key])).content.decode() for visit in visits
     )
     assert "The filter that was read here is out" in before and "The filter: put in on" not in before
-    assert "The filter that was read here is out" not in after and "The filter: put in on 2026-11-21" in after
+    assert (
+        "The filter that was read here is out" not in after
+        and "The filter: put in on 21 November 2026" in after
+    )
     assert "a torn gasket · leak check: failed" in page(validator, ours)
 
 

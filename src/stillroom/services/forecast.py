@@ -94,9 +94,11 @@ def foreseen(history: History, today: datetime.date) -> Forecast:
         if surely and (by is None or surely < by):
             by = surely
             words.append("The readings bring the replacement forward.")
+        words += _why_sooner(by, ends[0])
         return Forecast(filters.since, by, *ends, "readings", tuple(words), "consistent")
     ends = _ends(filters.since, validation.life_days)
     words.append(f"Interval from validation {validation.row.number}.")
+    words += _why_sooner(by, ends[0])
     return Forecast(filters.since, by, *ends, "validation", tuple(words), told.verdict if told else "")
 
 
@@ -128,6 +130,16 @@ def differences(put_in: Sequence[Mapping[str, Any]], validated: Sequence[Mapping
         elif new["mass_kg"] < _LIGHTER * old["mass_kg"]:
             found.append(f"bed {number} holds {new['mass_kg']:g} kg, {old['mass_kg']:g} kg were validated")
     return found
+
+
+def _why_sooner(by: datetime.date | None, p05: datetime.date | None) -> list[str]:
+    """Why the date to keep lies before the 5 % point, where it does."""
+    if by is None or (p05 is not None and by >= p05):
+        return []
+    return [
+        "The date is sooner than the interval: it allows for how well the early end is known and for the longest "
+        "time a filter may be kept, and no reading puts it off."
+    ]
 
 
 def _last_answer(

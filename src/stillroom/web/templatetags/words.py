@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import datetime
 import math
+import re
 from typing import Any
 
 from django import forms, template
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from stillroom.units import show
 
 register = template.Library()
+
+_DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 
 _VERDICTS = {
     "approved": ("yes", lambda: _("Approved")),
@@ -139,19 +144,6 @@ def item(mapping: Any, key: str) -> Any:
 
 
 @register.filter
-def iso_day(text: str) -> str:
-    """An ISO date as people write it."""
-    import datetime
-
-    from django.utils.formats import date_format
-
-    try:
-        return date_format(datetime.date.fromisoformat(str(text)), "j F Y")
-    except ValueError:
-        return str(text)
-
-
-@register.filter
 def clock(name: str) -> str:
     """What a clock waits for."""
     return {
@@ -163,9 +155,23 @@ def clock(name: str) -> str:
 
 
 @register.filter
+def dated(words: str) -> str:
+    """Days that a record writes as 2026-11-28 as the pages write them: 28 November 2026."""
+    return _DAY.sub(_spelled, str(words))
+
+
+def _spelled(found: re.Match[str]) -> str:
+    try:
+        return date_format(datetime.date.fromisoformat(found[0]), "j F Y")
+    except ValueError:
+        return found[0]
+
+
+@register.filter
 def sentence(words: str) -> str:
-    """Words of the record as a sentence of their own: a capital, unless a symbol begins them, and a full stop."""
-    words = str(words).strip()
+    """Words of the record as a sentence of their own: a capital, unless a symbol begins them, a full stop, and days
+    written as the pages write them."""
+    words = dated(str(words).strip())
     if not words:
         return ""
     first = words.split()[0].rstrip(",.;:")
