@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -75,10 +76,14 @@ def _verify(
     return int(not report.whole)
 
 
+_BREAKS = re.compile("[\u00ad\u200b-\u200d\u2060\ufeff]")
+"""What a head copied from a PDF carries where its line may break; nobody sees it."""
+
+
 def _papers(pdf_head: str, seq: int | None) -> list[Paper]:
     from stillroom.services.audit import Paper
 
-    head = "".join(pdf_head.lower().split())
+    head = "".join(_BREAKS.sub("", pdf_head).lower().split())
     if bool(head) != bool(seq):
         raise click.UsageError("Give both --pdf-head and --seq, as they stand on the paper.")
     if not head or seq is None:
