@@ -125,11 +125,18 @@ def test_one_wrong_cabinet_is_named_and_the_others_go_on(laboratories, tmp_path)
 
     folder = tmp_path / "in"
     shutil.copytree(laboratories, folder)
+    assess_folder(folder, tmp_path / "out", OPTIONS)
+    own = tmp_path / "out" / "000002"
+    (own / "notes.txt").write_text("somebody's own")
+    (own / ".record.json.4711.part").write_text("left by a kill")
     (folder / "000002" / "inventory.csv").write_text("name,cas,amount,unit\nToluene,108-88-4,1,L\n")
     rows = assess_folder(folder, tmp_path / "out", OPTIONS)
+    assert {path.name for path in own.iterdir()} == {"row.json", "notes.txt"}, (
+        "no older record stays beside it"
+    )
     assert "108-88-4" in rows[1]["fault"]
     assert rows[1]["exit_status"] == 2
-    assert all(row["verdict"] for row in rows if row["name"] != "000002")
+    assert [row["name"] for row in rows if row["verdict"] == "input wrong"] == ["000002"]
 
 
 def test_answers_do_not_go_among_the_questions(laboratories):

@@ -4,10 +4,11 @@ from stillroom.fleet.folder import Job, find
 from stillroom.fleet.journal import Journal
 from stillroom.fleet.run import Mapper, Progress, in_turn, run
 from stillroom.fleet.synthetic import make
-from stillroom.fleet.table import COLUMNS, as_csv, plain_cell, summary
+from stillroom.fleet.table import COLUMNS, WRONG, as_csv, plain_cell, summary
 
 __all__ = [
     "COLUMNS",
+    "WRONG",
     "Job",
     "Journal",
     "Mapper",

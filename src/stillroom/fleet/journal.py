@@ -25,8 +25,8 @@ class Journal:
             return None
         return row if isinstance(row, dict) and row.get("digest") == digest else None
 
-    def keep(self, name: str, row: Mapping[str, Any], papers: Mapping[str, bytes]) -> None:
-        """Keep a cabinet's papers, then its row: a row says that everything before it is there.
+    def keep(self, name: str, row: Mapping[str, Any], papers: Mapping[str, bytes]) -> dict[str, Any]:
+        """Keep a cabinet's papers, then its row: a row says that everything before it is there, and nothing older is.
 
         Parameters
         ----------
@@ -36,12 +36,30 @@ class Journal:
             JSON values.
         papers : mapping
             File name to content.
+
+        Returns
+        -------
+        dict
+            The row with its ``files``, as `row` gives it later.
         """
         place = self._folder / name
         place.mkdir(parents=True, exist_ok=True)
+        for left in place.glob(".*.part"):  # by a run that was killed: each cabinet is one process's
+            left.unlink()
+        for old in {*self._files(place)} - {*papers}:
+            (place / Path(old).name).unlink(missing_ok=True)
         for file, content in papers.items():
             write_whole(place / file, content)
-        write_whole(place / "row.json", json.dumps(row, ensure_ascii=False, indent=1).encode())
+        told = {**row, "files": sorted(papers)}
+        write_whole(place / "row.json", json.dumps(told, ensure_ascii=False, indent=1).encode())
+        return told
+
+    def _files(self, place: Path) -> list[str]:
+        """The papers that the row there speaks of."""
+        try:
+            return [str(name) for name in json.loads((place / "row.json").read_bytes())["files"]]
+        except (OSError, ValueError, KeyError, TypeError):
+            return []
 
 
 def write_whole(path: Path, content: bytes) -> None:

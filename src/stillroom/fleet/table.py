@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-__all__ = ["COLUMNS", "as_csv", "plain_cell", "summary"]
+__all__ = ["COLUMNS", "WRONG", "as_csv", "plain_cell", "summary"]
 
 COLUMNS = (
     "name",
@@ -28,6 +28,8 @@ COLUMNS = (
     "number",
     "fault",
 )
+WRONG = "input wrong"
+"""In the verdict's place where a cabinet's files cannot be used; `fault` says why."""
 _TRIGGERS = ("=", "+", "-", "@", "|", "%", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
 
@@ -52,5 +54,5 @@ def as_csv(rows: Sequence[Mapping[str, Any]], columns: Sequence[str] = COLUMNS) 
 
 
 def summary(rows: Sequence[Mapping[str, Any]]) -> dict[str, int]:
-    """How many cabinets had each verdict; faulty input is counted as such."""
-    return dict(Counter(str(row.get("verdict") or "input wrong") for row in rows))
+    """How many cabinets had each verdict; `WRONG` input is counted as such."""
+    return dict(Counter(str(row["verdict"]) for row in rows))

@@ -119,12 +119,11 @@ def _answer(job: fleet.Job, *, out: Path, options: Options, words: tuple[str, ..
     try:
         record = _record(job, options)
     except StillroomError as error:
-        row |= {"verdict": "", "fault": str(error), "exit_status": error.exit_status}
+        row |= {"verdict": fleet.WRONG, "fault": str(error), "exit_status": error.exit_status}
     else:
         made = papers(record) if options.papers else {"record.json": as_json(record)}
         row |= _row(record)
-    fleet.Journal(out).keep(job.name, row, made)
-    return row
+    return fleet.Journal(out).keep(job.name, row, made)
 
 
 def _record(job: fleet.Job, options: Options) -> Any:

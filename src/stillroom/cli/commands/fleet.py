@@ -68,7 +68,7 @@ def _assess(
     from stillroom.services.fleet import Options, assess_folder
 
     def progress(done: int, total: int, row: dict[str, object]) -> None:
-        click.echo(f"{done}/{total}  {row['name']}  {row['verdict'] or 'input wrong'}", err=True)
+        click.echo(f"{done}/{total}  {row['name']}  {row['verdict']}", err=True)
 
     day = on.date() if hasattr(on, "date") else Date.today()
     place = out if out is not None else folder.resolve().with_name(f"{folder.resolve().name}-assessed")
@@ -81,7 +81,7 @@ def _assess(
         shown = [
             (
                 str(row["name"]),
-                str(row["verdict"] or "input wrong"),
+                str(row["verdict"]),
                 "–" if row.get("life_days_p05") is None else f"{row['life_days_p05']:.0f}",
                 str(row.get("governing", "")),
                 str(row.get("next_visit", "")),
