@@ -10,7 +10,7 @@ install: $(STAMP)
 
 $(STAMP): requirements.lock pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --only-binary :all: --no-binary psychrolib -r requirements.lock
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --only-binary :all: --no-binary psychrolib,pyiast -r requirements.lock
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
 	touch $(STAMP)
 
