@@ -3,7 +3,7 @@
 All vapours of a mixture stand at one reduced spreading pressure ψ. Either way one number is sought, s = ln ψ::
 
     pressures → loadings    Σ p_i/p_i°(s) = 1     x_i = p_i/p_i°    q_i = x_i/Σ(x_j/q_j°)
-    loadings → pressures    Σ q_i/q_i°(s) = 1     x_i = q_i/q_i°    p_i = x_i p_i°
+    loadings → pressures    Σ q_i/q_i°(s) = 1     x_i = q_i/Σq_j    p_i = x_i p_i°
 
 The kernels work at one point, allocate nothing, and can be called from other kernels; `loadings` and `pressures` run
 them over arrays. This module compiles: import it where it is used, not where a room is opened.
@@ -42,7 +42,13 @@ def _law(i: int, s: float, psi: float, grid: Array, values: Array) -> tuple[floa
         part = grid[i, 6] * math.exp(s - last)
         return values[i, end, 0] + part - grid[i, 6], part, part
     bent = grid[i, 2] * psi
-    place = (s + bent - grid[i, 0]) * grid[i, 1]
+    u, rise, turn = s + bent, 1.0 + bent, bent
+    if grid[i, 7] > 0.0:
+        near = psi / (grid[i, 8] - psi)
+        u += grid[i, 7] * math.log1p(near)
+        rise += grid[i, 7] * near
+        turn += grid[i, 7] * near * (1.0 + near)
+    place = (u - grid[i, 0]) * grid[i, 1]
     k = min(max(int(place), 0), end - 1)
     t = place - k
     f, d, c = values[i, k, 0], values[i, k, 1], values[i, k, 2]
@@ -53,7 +59,7 @@ def _law(i: int, s: float, psi: float, grid: Array, values: Array) -> tuple[floa
     level = f + t * (d + t * (c + t * (k3 + t * (k4 + t * k5))))
     along = (d + t * (2.0 * c + t * (3.0 * k3 + t * (4.0 * k4 + t * 5.0 * k5)))) * grid[i, 1]
     curved = (2.0 * c + t * (6.0 * k3 + t * (12.0 * k4 + t * 20.0 * k5))) * grid[i, 1] ** 2
-    return level, along * (1.0 + bent), curved * (1.0 + bent) ** 2 + along * bent
+    return level, along * rise, curved * rise * rise + along * turn
 
 
 @kernel
@@ -93,7 +99,7 @@ def loadings_at(p: Array, grid: Array, values: Array, guess: float, q: Array) ->
     ----------
     p : float64, shape (vapours,)
         Partial pressures; zero or less is absent [Pa].
-    grid, values : float64, shapes (vapours, 7) and (vapours, nodes, 4)
+    grid, values : float64, shapes (vapours, 9) and (vapours, nodes, 4)
         One draw of `Tables.grid` and `Tables.values`, in any memory layout [–].
     guess : float64
         s to begin with, of a neighbour; nan or infinite: none [–].
@@ -215,7 +221,7 @@ def pressures_at(q: Array, grid: Array, values: Array, guess: float, p: Array) -
     ----------
     q : float64, shape (vapours,)
         Loadings; zero or less is absent [mol/kg].
-    grid, values : float64, shapes (vapours, 7) and (vapours, nodes, 4)
+    grid, values : float64, shapes (vapours, 9) and (vapours, nodes, 4)
         One draw of `Tables.grid` and `Tables.values`, in any memory layout [–].
     guess : float64
         s to begin with, of a neighbour; nan or infinite: none [–].
@@ -228,19 +234,23 @@ def pressures_at(q: Array, grid: Array, values: Array, guess: float, p: Array) -
     are nearly full, the logarithm of what is left to the highest saturation is made linear in ψ instead.
 
     Validity: loadings that no ψ can hold, Σ q_i/q_i°(ψ) > 1 even where every vapour present is at saturation, get
-    that ψ and p_i = (q_i/q_i°)·p_i°: continuous, growing with each loading, above saturation.
+    that ψ, and x_i p_i° times that sum: continuous, and growing on with each vapour's own loading.
     """
     s, _fall = _spreading(q, grid, values, guess)
     if s == -math.inf:
         p[:] = 0.0
         return s
     psi = math.exp(s)
+    amount, filling = 0.0, 0.0
     for i in range(q.shape[0]):
+        p[i] = 0.0
         if q[i] > 0.0:
             level, slope, _bend = _law(i, s, psi, grid, values)
-            p[i] = q[i] * slope / psi * math.exp(min(level, _LARGEST))
-        else:
-            p[i] = 0.0
+            amount += q[i]
+            filling += q[i] * slope / psi
+            p[i] = q[i] * math.exp(min(level, _LARGEST))
+    for i in range(q.shape[0]):
+        p[i] *= filling / amount
     return s
 
 
@@ -248,41 +258,52 @@ def pressures_at(q: Array, grid: Array, values: Array, guess: float, p: Array) -
 def slopes_at(
     q: Array, grid: Array, values: Array, guess: float, p: Array, own: Array, push: Array, weight: Array
 ) -> float:
-    """`pressures_at` with the Jacobian ∂p_i/∂q_j = own_i δ_ij + push_i·weight_j.
+    """`pressures_at` with the Jacobian ∂p_i/∂q_j = own_i δ_ij + push_i·weight_j − p_i/Σq.
 
     Parameters
     ----------
     q : float64, shape (vapours,)
         Loadings; zero or less is absent [mol/kg].
-    grid, values : float64, shapes (vapours, 7) and (vapours, nodes, 4)
+    grid, values : float64, shapes (vapours, 9) and (vapours, nodes, 4)
         One draw of `Tables.grid` and `Tables.values`, in any memory layout [–].
     guess : float64
         s to begin with, of a neighbour; nan or infinite: none [–].
     p : float64, shape (vapours,)
         Written: partial pressures [Pa].
     own, push, weight : float64, shape (vapours,)
-        Written: p_i°/q_i° [Pa kg/mol]; p_i d ln(p_i°/q_i°)/ds over the fall of ln Σ q_j/q_j° with s [Pa]; 1/q_j° [kg/mol].
+        Written: p_i°/Σq [Pa kg/mol]; p_i d ln p_i°/ds over the fall of ln Σ q_j/q_j° with s [Pa]; 1/q_j° [kg/mol].
 
     Notes
     -----
-    A diagonal and one product: a step with it costs as much as the pressures (Sherman & Morrison), and ∂p_i/∂q_i =
-    own_i + push_i·weight_i. Absent vapours have their slope in what is there. Where nothing is held, each alone
-    in its Henry regime. Over-full pores have no push (ψ stays); the fall is taken as 1e-12 at least.
+    A diagonal and two products: a step with it costs as much as the pressures (Sherman, Morrison & Woodbury), and
+    ∂p_i/∂q_i = own_i + push_i·weight_i − p_i/Σq. Absent vapours have their slope in what is there. Where nothing
+    is held, own is Henry's slope and the rest is nought. The fall is taken as 1e-12 at least; over-full pores, where
+    ψ stays, have their own push.
     """
     s, fall = _spreading(q, grid, values, guess)
+    amount = 0.0
+    for i in range(q.shape[0]):
+        amount += max(q[i], 0.0)
     none = s == -math.inf
     if none:
         s = math.inf
         for i in range(q.shape[0]):
-            s = min(s, grid[i, 3])
-        s -= 30.0
+            s = min(s, grid[i, 3] - 30.0)
+        amount = math.exp(s)
     psi = math.exp(s)
+    filling = 0.0
     for i in range(q.shape[0]):
-        level, slope, bend = _law(i, s, psi, grid, values)
+        level, slope, _bend = _law(i, s, psi, grid, values)
         weight[i] = slope / psi
-        own[i] = weight[i] * math.exp(min(level, _LARGEST))
+        filling += max(q[i], 0.0) * weight[i]
+        own[i] = math.exp(min(level, _LARGEST)) / amount
+        push[i] = slope / max(fall, _STIFFEST)
+    if none:
+        filling = 1.0
+    for i in range(q.shape[0]):
+        own[i] *= filling
         p[i] = max(q[i], 0.0) * own[i]
-        push[i] = p[i] * (slope - 1.0 + bend / slope) / max(fall, _STIFFEST) if fall > 0.0 else 0.0
+        push[i] = p[i] * push[i] if fall > 0.0 else p[i] / filling
     return -math.inf if none else s
 
 

@@ -2,8 +2,9 @@
 
 With ψ = ∫ q d ln p [mol/kg] and s = ln ψ, the one function L(s) = ln p° says everything: dL/ds = ψ/q°, so the
 loading is its slope and can never disagree with it. Nodes stand between the onset of Henry's law and full pores,
-at equal steps of u = s + κψ: of ln ψ where little is held, of ψ towards saturation, where the law bends within a
-small part of ln ψ. Each has L and its first two derivatives as the law itself gives them, and a polynomial of
+at equal steps of u = s + κψ − c ln(1 − ψ/T): of ln ψ where little is held, of ψ towards saturation, where the law
+bends within a small part of ln ψ, and ever closer together (T just above full pores; c = 0 but for laws with a
+cusp there). Each has L and its first two derivatives as the law itself gives them, and a polynomial of
 the fifth degree joins two of them. Both ends are closed::
 
     below   L = L_0 + (s − s_0) + (L′_0 − 1)(e^{s − s_0} − 1)      Henry with its first correction
@@ -32,9 +33,10 @@ NODES = 128
 _HENRY_SHARE = (
     1e-5  # of a site's capacity: where Langmuir's table starts; Henry with its correction errs by 1e-11
 )
-_FULL = 36.0  # ψ over a site's capacity where Langmuir's table ends: full but for 2e-16
+_FULL = 24.0  # ln(b p) where Langmuir's table ends: full but for 4e-11
 _LOWEST = 46.0  # −ln(q/q0) where Henry's law takes over at the latest: 1e-20 of the pores
 _CROWDING = 0.3  # κψ over dL/ds at the last node
+_CUSP, _NEAR = 1.0, 1e-4  # c, and how far T is above full pores
 _STEPS = 60
 _GAUSS = np.polynomial.legendre.leggauss(8)
 
@@ -45,9 +47,9 @@ class Tables:
 
     Attributes
     ----------
-    grid : ndarray, shape (vapours, draws, 7)
+    grid : ndarray, shape (vapours, draws, 9)
         u of the first node, nodes per unit of u, κ [kg/mol], s = ln ψ (ψ in mol/kg) of the first and of the last
-        node, dL/ds of the first and of the last node.
+        node, dL/ds of the first and of the last node, c [–], T [mol/kg].
     values : ndarray, shape (vapours, draws, nodes, 4)
         At each node L = ln p° (p in Pa), h·dL/du and ½h²·d²L/du², h the step in u, and s [–].
 
@@ -83,11 +85,11 @@ class Tables:
 
     def _law(self, log_spreading: Array) -> tuple[Array, Array]:
         """L and dL/ds; the kernels' arithmetic in numpy."""
-        begin, density, stretch, first, last = np.moveaxis(self.grid[..., :5], -1, 0)
+        begin, density, stretch, first, last, _, _, cusp, top = np.moveaxis(self.grid, -1, 0)
         end = self.values.shape[-2] - 1
         s = np.clip(log_spreading, first, last)
-        psi = np.exp(s)
-        place = (s + stretch * psi - begin) * density
+        u, rise, _ = _map(s, stretch, cusp, top)
+        place = (u - begin) * density
         node = np.clip(place.astype(np.intp), 0, end - 1)
         t = place - node
         values = np.broadcast_to(self.values, (*node.shape, end + 1, 4))
@@ -100,7 +102,7 @@ class Tables:
         e2 = right[..., 2] - c
         k3, k4, k5 = 10 * e0 - 4 * e1 + e2, -15 * e0 + 7 * e1 - 2 * e2, 6 * e0 - 3 * e1 + e2
         level = f + t * (d + t * (c + t * (k3 + t * (k4 + t * k5))))
-        slope = (d + t * (2 * c + t * (3 * k3 + t * (4 * k4 + t * 5 * k5)))) * density * (1.0 + stretch * psi)
+        slope = (d + t * (2 * c + t * (3 * k3 + t * (4 * k4 + t * 5 * k5)))) * density * rise
         below, above = np.minimum(log_spreading - first, 0.0), np.maximum(log_spreading - last, 0.0)
         level = level + below + (slope - 1.0) * np.expm1(below) + slope * np.expm1(above)
         slope = np.where(below < 0.0, 1.0 + (slope - 1.0) * np.exp(below), slope * np.exp(above))
@@ -127,6 +129,14 @@ def stack(*tables: Tables) -> Tables:
     return Tables(whole(grids), whole(values))
 
 
+def _map(s: Array, stretch: Array, cusp: Array, top: Array) -> tuple[Array, Array, Array]:
+    """u, du/ds and d²u/ds²."""
+    psi = np.exp(s)
+    near = psi / (top - psi)
+    u = s + stretch * psi + cusp * np.log1p(near)
+    return u, 1.0 + stretch * psi + cusp * near, stretch * psi + cusp * near * (1.0 + near)
+
+
 @dataclass(frozen=True)
 class _Nodes:
     """Where a table's nodes stand; arrays of the law's shape, `s` with the nodes first."""
@@ -134,33 +144,34 @@ class _Nodes:
     first: Array
     last: Array
     stretch: Array
+    cusp: Array
+    top: Array
     step: Array
     s: Array
 
     @classmethod
-    def between(cls, first: Array, last: Array, *, rise: Array, nodes: int) -> _Nodes:
-        """`nodes` of them from s = first to last, where dL/ds = `rise`."""
-        stretch = np.asarray(_CROWDING * rise * np.exp(-last))
-        begin, end = (s + stretch * np.exp(s) for s in (first, last))
+    def between(
+        cls, first: Array, last: Array, *, crowding: Array, nodes: int, cusp: ArrayLike = False
+    ) -> _Nodes:
+        """`nodes` of them from s = first to last, where κψ = `crowding`."""
+        stretch, top = crowding * np.exp(-last), np.exp(last) * (1.0 + _NEAR)
+        grading = np.where(cusp, _CUSP, 0.0 * last)
+        begin, end = (_map(s, stretch, grading, top)[0] for s in (first, last))
         step = np.asarray((end - begin) / (nodes - 1))
         u = begin + step * np.arange(nodes).reshape(-1, *([1] * step.ndim))
-
-        def law(s: Array) -> tuple[Array, Array]:
-            part = stretch * np.exp(s)
-            return s + part, 1.0 + part
-
-        s = _invert(u, first, last, law, last + 0.0 * u)
+        s = _invert(u, first, last, lambda s: _map(s, stretch, grading, top)[:2], last + 0.0 * u)
         s[0], s[-1] = first, last
-        return cls(first, last, stretch, step, s)
+        return cls(first, last, stretch, grading, top, step, s)
 
     def table(self, level: Array, *, slope: Array, growth: Array) -> Tables:
         """From L, L′ = dL/ds and d ln q/d ln p at the nodes, nodes first."""
-        part = self.stretch * np.exp(self.s)
-        along = slope / (1.0 + part)  # dL/du
-        bend = (slope * (1.0 - growth * slope) - along * part) / (1.0 + part) ** 2
+        _, rise, turn = _map(self.s, self.stretch, self.cusp, self.top)
+        along = slope / rise  # dL/du
+        bend = (slope * (1.0 - growth * slope) - along * turn) / rise**2
         values = [level, self.step * along, 0.5 * self.step**2 * bend, self.s]
-        begin = self.first + self.stretch * np.exp(self.first)
-        grid = [begin, 1.0 / self.step, self.stretch, self.first, self.last, slope[0], slope[-1]]
+        begin = _map(self.first, self.stretch, self.cusp, self.top)[0]
+        ends = [self.first, self.last, slope[0], slope[-1]]
+        grid = [begin, 1.0 / self.step, self.stretch, *ends, self.cusp, self.top]
         return Tables(
             np.ascontiguousarray(np.stack(grid, axis=-1)),
             np.ascontiguousarray(np.moveaxis(np.stack(values, axis=-1), 0, -2)),
@@ -200,13 +211,14 @@ def langmuir(
     limit, affinity : array_like, shape (sites, …)
         Capacity of each kind of site [mol/kg] and its b in q = limit·b p/(1 + b p) [1/Pa], all above zero.
     saturation_pressure : array_like, shape (…)
-        Where the loading stays constant from; absent: only where every site is full but for 1e-16 [Pa].
+        Where the loading stays constant from; absent: only where every site is full but for 4e-11 [Pa].
     nodes : int
         Nodes of the table [–].
 
     Notes
     -----
     ψ = Σ limit·ln(1 + b p); with one kind of site p° = (e^{ψ/limit} − 1)/b, otherwise Newton's steps on ln ψ.
+    Between sites of very different b the law has knees: 512 nodes for 1e-7 there.
     """
     q0, b = np.broadcast_arrays(*(np.asarray(x, float) for x in (limit, affinity)))
 
@@ -223,7 +235,8 @@ def langmuir(
     if saturation_pressure is not None:
         high = np.clip(np.log(np.asarray(saturation_pressure, float)), low + 1e-3, high)
     first, last = (curve(np.asarray(x)[None])[0][0] for x in (low, high))
-    where = _Nodes.between(first, last, rise=1.0 / curve(np.asarray(high)[None])[1][0], nodes=nodes)
+    crowding = _CROWDING / curve(np.asarray(high)[None])[1][0]
+    where = _Nodes.between(first, last, crowding=crowding, nodes=nodes)
     s = where.s
     if len(q0) == 1:
         x = np.log(np.expm1(np.exp(s) / q0)) - np.log(b)
@@ -267,8 +280,6 @@ def dubinin_astakhov(
 
     Validity: measured carbons follow it from p/p_sat of about 1e-5 to 0.3.
     """
-    from scipy.special import gamma, gammaincc, gammainccinv
-
     p_sat, e, q0, t, n = np.broadcast_arrays(
         *(np.asarray(x, float) for x in (saturation_pressure, energy, limit, temperature, exponent))
     )
@@ -277,29 +288,40 @@ def dubinin_astakhov(
             "the exponent of Dubinin–Astakhov must be above one: below, no Henry limit is reached"
         )
     ratio = e / (GAS_CONSTANT * t)
-    scale = q0 * ratio / n * gamma(1.0 / n)
     with np.errstate(over="ignore"):
-        onset = np.minimum((ratio / n) ** (n / (n - 1.0)), 700.0)  # (A_h/E)^n
-    beyond = q0 * np.exp(-onset) - scale * gammaincc(1.0 / n, onset)
-    deepest = np.minimum(onset, _LOWEST)
-
-    def spreading(w: Array) -> Array:
-        return np.asarray(scale * gammaincc(1.0 / n, w) + beyond)
-
-    first, last = np.log(spreading(deepest)), np.log(scale + beyond)
-    where = _Nodes.between(first, last, rise=np.exp(last) / q0, nodes=nodes)
-    s = where.s
-    w = gammainccinv(1.0 / n, np.clip((np.exp(s) - beyond) / scale, 0.0, 1.0))
-    w[0], w[-1] = deepest, 0.0
-    reduced = w ** (1.0 / n)  # A/E
-    for _ in range(2):
-        w = reduced**n
-        psi = spreading(w)
-        reduced = reduced + (np.log(psi) - s) * psi / (q0 * np.exp(-w) * ratio)
-        reduced = np.clip(reduced, 0.0, deepest ** (1.0 / n))
-    w = reduced**n
+        onset = np.minimum((ratio / n) ** (1.0 / (n - 1.0)), 700.0 ** (1.0 / n))  # A_h/E
+    deepest = np.minimum(onset, _LOWEST ** (1.0 / n))
+    whole, tail, inverse = _gamma_tail(n)
+    scale = q0 * ratio * whole
+    beyond = q0 * np.exp(-(onset**n)) - scale * tail(onset)
+    first, last = np.log(scale * tail(deepest) + beyond), np.log(scale + beyond)
+    where = _Nodes.between(
+        first, last, crowding=_CROWDING * np.exp(last) / q0, nodes=nodes, cusp=(n != np.rint(n))
+    )
+    psi = np.exp(where.s)
+    reduced = np.clip(inverse(np.clip((psi - beyond) / scale, 0.0, 1.0)), 0.0, deepest)  # A/E
+    reduced[0], reduced[-1] = deepest, 0.0
+    steep = psi / (q0 * np.exp(-(reduced**n)))  # dL/ds, once the step below is taken
+    reduced = np.clip(
+        reduced + (np.log(scale * tail(reduced) + beyond) - where.s) * steep / ratio, 0.0, deepest
+    )
     growth = n * reduced ** (n - 1.0) / ratio  # d ln q/d ln p
-    return where.table(np.log(p_sat) - ratio * reduced, slope=np.exp(s + w) / q0, growth=growth)
+    return where.table(
+        np.log(p_sat) - ratio * reduced, slope=psi / (q0 * np.exp(-(reduced**n))), growth=growth
+    )
+
+
+def _gamma_tail(n: Array) -> tuple[Array, Callable[[Array], Array], Callable[[Array], Array]]:
+    """∫_0^∞ exp(−x^n) dx, the share of it beyond x, and the x beyond which a share lies."""
+    from scipy.special import erfc, erfcinv, gamma, gammaincc, gammainccinv
+
+    if np.all(n == 2.0):  # the same, thirty times faster
+        return np.full(n.shape, 0.5 * np.sqrt(np.pi)), erfc, erfcinv
+    return (
+        gamma(1.0 / n) / n,
+        lambda x: np.asarray(gammaincc(1.0 / n, x**n)),
+        lambda share: np.asarray(gammainccinv(1.0 / n, share) ** (1.0 / n)),
+    )
 
 
 def from_loading(
@@ -308,6 +330,7 @@ def from_loading(
     log_low: ArrayLike,
     log_high: ArrayLike,
     slope: Callable[[Array], Array] | None = None,
+    cusp: bool = False,
     nodes: int = NODES,
     panels: int = 96,
 ) -> Tables:
@@ -323,6 +346,8 @@ def from_loading(
         ln of the pressure [Pa] above which loading is taken as constant: saturation.
     slope : callable
         d ln q/d ln p, likewise [–]; absent: five-point differences inside the range.
+    cusp : bool
+        Whether nodes crowd towards `log_high`, as a power of ln(p_sat/p) that is not whole needs.
     nodes, panels : int
         Nodes of the table; panels of the quadrature, eight Gauss–Legendre points each [–].
 
@@ -353,8 +378,8 @@ def from_loading(
         return np.log(psi), loading(x) / psi
 
     known = np.log(total)
-    rise = total[-1] / loading(high[None])[0]
-    where = _Nodes.between(known[0], known[-1], rise=rise, nodes=nodes)
+    crowding = _CROWDING * total[-1] / loading(high[None])[0]
+    where = _Nodes.between(known[0], known[-1], crowding=crowding, nodes=nodes, cusp=cusp)
     s = where.s
     columns = zip(*(a.reshape(len(a), -1).T for a in (s, known, edges)), strict=True)
     guess = np.stack([np.interp(*column) for column in columns], axis=-1).reshape(s.shape)
