@@ -19,7 +19,7 @@ _COMMANDS = {
     "fleet": "Many cabinets at once: assess a folder, make an invented one.",
     "keys": "The keys that sign: list, rotate.",
     "limits": "Lists of exposure limits: list, show, load your own.",
-    "media": "Filter media: list, show.",
+    "media": "Filter media: list, show; fit to measured points, predict.",
     "place": "The shelf plan alone.",
     "recheck": "Which validations would come out differently today?",
     "restore": "Put a backup back into an empty database.",

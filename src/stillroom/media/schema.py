@@ -83,10 +83,11 @@ def _file_model() -> type[Any]:
         characteristic_energy_kJ_mol: Points
         bulk_density_kg_m3: Points
         grain_diameter_mm: Points
+        fit: dict[str, Any] | None = None  # read by media.fitting
 
     # Annotations are text here and name local classes: tell pydantic where they stand.
     for model in (Impregnated, File):
-        model.model_rebuild(_types_namespace={"Points": Points, "Impregnated": Impregnated})
+        model.model_rebuild(_types_namespace={"Points": Points, "Impregnated": Impregnated, "Any": Any})
     return File
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
+import sys
 from dataclasses import asdict
+from pathlib import Path
 
 import click
 
@@ -12,7 +15,7 @@ __all__ = ["command"]
 
 @click.group("media")
 def command() -> None:
-    """Filter media."""
+    """Filter media: shipped, and fitted to points of your own."""
 
 
 @command.command("list")
@@ -41,3 +44,60 @@ def _show(name: str) -> None:
     from stillroom import media
 
     click.echo(json.dumps(asdict(media.load(name)), ensure_ascii=False, indent=1, default=str))
+
+
+def _text(path: Path) -> str:
+    from stillroom.errors import InputError, Problem
+
+    try:
+        return path.read_text("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(Problem("this is not text in UTF-8", "Save it as UTF-8.", file=path.name)) from None
+
+
+_FILE = click.Path(path_type=Path, exists=True, dir_okay=False)
+_OUT = click.Path(path_type=Path, dir_okay=False)
+
+
+@command.command("fit")
+@click.argument("points", type=_FILE)
+@click.option("--name", required=True, help="Of the medium.")
+@click.option("--out", required=True, type=_OUT, help="The medium's TOML file.")
+def _fit(points: Path, name: str, out: Path) -> None:
+    """A medium from measured points.
+
+    POINTS is a table with the columns cas, temperature_K, partial_pressure_Pa, loading_g_per_g: any vapours, at any
+    temperatures, grams of vapour per gram of dry medium.
+    """
+    from stillroom.media.fitting import dumps, read_points
+
+    read, remarks = read_points(_text(points), file=points.name)
+    digest = hashlib.sha256(points.read_bytes()).hexdigest()
+    out.write_text(dumps(read, name=name, digest=digest, remarks=remarks), "utf-8")
+    for words in remarks:
+        click.echo(words, err=True)
+    click.echo(f"{len(read.cas)} points of {len(set(read.cas))} vapours: {out}")
+
+
+@command.command("predict")
+@click.argument("medium", type=_FILE)
+@click.argument("queries", type=_FILE)
+@click.option("--out", required=True, type=_OUT, help="The answered table.")
+@click.option("--seed", default=1, show_default=True, help="Of the draws.")
+def _predict(medium: Path, queries: Path, out: Path, seed: int) -> None:
+    """What a fitted medium holds, with 5 and 95 %.
+
+    QUERIES is a table with the columns mixture, cas, temperature_K, partial_pressure_Pa and, where wanted,
+    relative_humidity (0 to 1). Rows with the same mixture are adsorbed together.
+
+    Exit status: 0 done · 2 the input is wrong · 3 a row could not be answered.
+    """
+    from stillroom.media.fitting import answer, loads
+
+    found = answer(loads(_text(medium), file=medium.name), _text(queries), file=queries.name, seed=seed)
+    out.write_text(found.text, "utf-8")
+    for words in found.remarks:
+        click.echo(words, err=True)
+    click.echo(f"{found.text.count(chr(10)) - 1} rows: {out}")
+    if found.remarks:
+        sys.exit(3)
