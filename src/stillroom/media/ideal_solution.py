@@ -23,7 +23,8 @@ __all__ = ["loadings", "loadings_at", "pressures", "pressures_at", "slopes_at"]
 
 Array = NDArray[np.float64]
 
-_SETTLED = 1e-12  # of s: Newton's last step
+_SETTLED = 1e-7  # of s: Newton's last step, which leaves its square
+_CLOSED = 1e-13  # of s: a bracket with nothing in it
 _STEPS = 100
 _SLOW = 5  # steps after which nearly full pores are taken as such
 _LARGEST = 600.0  # of an exponent
@@ -122,7 +123,6 @@ def loadings_at(p: Array, grid: Array, values: Array, guess: float, q: Array) ->
             q[:] = 0.0
             return s
     low, high = -math.inf, math.inf
-    psi, rise, total = 1.0, 1.0, 1.0
     for _ in range(_STEPS):
         psi = math.exp(s)
         total, rise = 0.0, 0.0
@@ -142,6 +142,7 @@ def loadings_at(p: Array, grid: Array, values: Array, guess: float, q: Array) ->
         excess = math.log(total)
         step = excess * total / rise
         if abs(step) <= _SETTLED:
+            s += step
             break
         if step > 0.0:
             low = max(low, s)
@@ -152,12 +153,16 @@ def loadings_at(p: Array, grid: Array, values: Array, guess: float, q: Array) ->
     if s == -math.inf:
         q[:] = 0.0
         return s
+    psi, rise = math.exp(s), 0.0
     for i in range(n):
         if q[i] > -math.inf:
             level, slope, _bend = _law(i, s, psi, grid, values)
-            q[i] = math.exp(min(q[i] - level, _LARGEST)) * psi / rise
+            q[i] = math.exp(min(q[i] - level, _LARGEST))
+            rise += q[i] * slope
         else:
             q[i] = 0.0
+    for i in range(n):
+        q[i] *= psi / rise
     return s
 
 
@@ -193,7 +198,9 @@ def _spreading(q: Array, grid: Array, values: Array, guess: float) -> tuple[floa
         if s >= cap and excess >= 0.0:
             return cap, 0.0
         step = excess / fall if fall > 0.0 else math.inf
-        if abs(step) <= _SETTLED or abs(excess) <= 4e-16 or high - low <= _SETTLED:
+        if abs(step) <= _SETTLED * fall:
+            return min(s + step, cap), fall
+        if abs(excess) <= 4e-16 or high - low <= _CLOSED:
             break
         if excess > 0.0:
             low = max(low, s)
@@ -329,9 +336,8 @@ def _pressures(q: Array, grid: Array, values: Array, p: Array, s: Array) -> None
             p[:, draw, point] = over
 
 
-def _whole(given: ArrayLike, tables: Tables) -> tuple[Array, tuple[int, ...]]:
+def _whole(x: Array, tables: Tables) -> tuple[Array, tuple[int, ...]]:
     """As (vapours, draws, points), and the shape to give back."""
-    x = np.asarray(given, float)
     vapours, draws = tables.grid.shape[:2]
     if x.ndim not in (1, 2, 3) or x.shape[0] != vapours:
         raise ValueError(f"shape {x.shape} does not begin with the {vapours} vapours of the tables")
@@ -359,7 +365,12 @@ def loadings(pressure: ArrayLike, tables: Tables) -> Array:
 
     Validity: an ideal adsorbed phase; polar with non-polar vapours depart from it, water above all.
     """
-    p, shape = _whole(pressure, tables)
+    one = np.ascontiguousarray(pressure, dtype=float)
+    if one.shape == tables.grid.shape[:1] and tables.grid.shape[1] == 1:  # without the cost of arrays
+        held = np.empty(one.shape)
+        loadings_at(one, tables.grid[:, 0], tables.values[:, 0], math.nan, held)
+        return held
+    p, shape = _whole(one, tables)
     q, s = np.empty(p.shape), np.empty(p.shape[1:])
     _loadings(p, tables.grid, tables.values, q, s)
     return q.reshape(shape)
@@ -379,7 +390,12 @@ def pressures(loading: ArrayLike, tables: Tables) -> Array:
     -----
     The inverse of `loadings` below saturation; over-full pores as in `pressures_at`.
     """
-    q, shape = _whole(loading, tables)
+    one = np.ascontiguousarray(loading, dtype=float)
+    if one.shape == tables.grid.shape[:1] and tables.grid.shape[1] == 1:  # without the cost of arrays
+        over = np.empty(one.shape)
+        pressures_at(one, tables.grid[:, 0], tables.values[:, 0], math.nan, over)
+        return over
+    q, shape = _whole(one, tables)
     p, s = np.empty(q.shape), np.empty(q.shape[1:])
     _pressures(q, tables.grid, tables.values, p, s)
     return p.reshape(shape)

@@ -132,9 +132,11 @@ def stack(*tables: Tables) -> Tables:
 def _map(s: Array, stretch: Array, cusp: Array, top: Array) -> tuple[Array, Array, Array]:
     """u, du/ds and d²u/ds²."""
     psi = np.exp(s)
+    bent = stretch * psi
+    if not np.any(cusp > 0.0):
+        return s + bent, 1.0 + bent, bent
     near = psi / (top - psi)
-    u = s + stretch * psi + cusp * np.log1p(near)
-    return u, 1.0 + stretch * psi + cusp * near, stretch * psi + cusp * near * (1.0 + near)
+    return s + bent + cusp * np.log1p(near), 1.0 + bent + cusp * near, bent + cusp * near * (1.0 + near)
 
 
 @dataclass(frozen=True)
@@ -154,12 +156,16 @@ class _Nodes:
         cls, first: Array, last: Array, *, crowding: Array, nodes: int, cusp: ArrayLike = False
     ) -> _Nodes:
         """`nodes` of them from s = first to last, where κψ = `crowding`."""
+        from scipy.special import wrightomega
+
         stretch, top = crowding * np.exp(-last), np.exp(last) * (1.0 + _NEAR)
         grading = np.where(cusp, _CUSP, 0.0 * last)
         begin, end = (_map(s, stretch, grading, top)[0] for s in (first, last))
         step = np.asarray((end - begin) / (nodes - 1))
         u = begin + step * np.arange(nodes).reshape(-1, *([1] * step.ndim))
-        s = _invert(u, first, last, lambda s: _map(s, stretch, grading, top)[:2], last + 0.0 * u)
+        s = u - wrightomega(u + np.log(stretch))  # s + κ e^s = u
+        if np.any(grading > 0.0):
+            s = _invert(u, first, last, lambda s: _map(s, stretch, grading, top)[:2], s)
         s[0], s[-1] = first, last
         return cls(first, last, stretch, grading, top, step, s)
 
