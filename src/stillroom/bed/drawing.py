@@ -73,7 +73,8 @@ def _activity(properties: Properties) -> float:
     heat = GAS_CONSTANT * np.log(STANDARD_PRESSURE / pressure) / (1.0 / temperature - 1.0 / boiling)
     volume = mass * 1e-3 / density
     cohesion = np.sqrt(max(heat - rt, 0.0) / volume)
-    return float(np.clip(np.exp(volume * (cohesion - _TOLUENE_COHESION) ** 2 / rt), 1.0, _MOST_STRANGE))
+    strange = volume * (cohesion - _TOLUENE_COHESION) ** 2 / rt
+    return float(np.clip(np.exp(min(strange, 700.0)), 1.0, _MOST_STRANGE))
 
 
 def _lacking(properties: Properties, names: Sequence[str]) -> str:

@@ -135,6 +135,23 @@ class Stack:
         layers = self._held_by_layer(times, self._inlet(inlet))
         return np.asarray(sum(layers)) if layers else np.zeros((np.size(times), *self._inlet(inlet).shape))
 
+    def held_at(self, age: ArrayLike, inlet: ArrayLike) -> Array:
+        """Amount of each vapour on all layers together at an age of its own in each draw, shape (n_v, size) [mol].
+
+        Parameters
+        ----------
+        age : array_like, broadcast to (n_v, size)
+            Of the filter [s].
+        inlet : array_like, shape (n_v, size)
+            Constant from the first second [mol/m³].
+        """
+        c = self._inlet(inlet)
+        fed = np.asarray(age, float) * (self.air.flow * c)
+        left = fed
+        for uptake in self._uptakes(c):
+            left = uptake.let_through(left)[1]
+        return np.asarray(fed - left)
+
     def _held_by_layer(self, times: ArrayLike, inlet: Array) -> list[Array]:
         return self._held(times, inlet, self._uptakes(inlet))
 

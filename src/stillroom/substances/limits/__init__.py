@@ -10,7 +10,7 @@ from stillroom.substances.limits.compare import own_mass_concentration
 from stillroom.substances.limits.lookup import nuisance_dust, of, remarks
 from stillroom.substances.limits.model import LimitList
 from stillroom.substances.limits.own import broken
-from stillroom.substances.limits.tables import groups_of, lists
+from stillroom.substances.limits.tables import groups_of, listed, lists
 from stillroom.substances.limits.versions import versions
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "by_hand",
     "choose",
     "groups_of",
+    "listed",
     "lists",
     "nuisance_dust",
     "of",

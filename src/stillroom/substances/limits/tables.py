@@ -24,6 +24,7 @@ __all__ = [
     "groups_of",
     "known",
     "label",
+    "listed",
     "lists",
     "mass_fraction",
     "shipped_keys",
@@ -130,6 +131,18 @@ def _entries(key: str) -> Mapping[str, tuple[Entry, ...]]:
     for row in read_csv(known(key).file):
         by_name.setdefault(row["cas"], []).append(row)
     return MappingProxyType({name: tuple(found) for name, found in by_name.items()})
+
+
+def listed() -> tuple[str, ...]:
+    """CAS numbers of all that the shipped lists with files of their own name, in order."""
+    found = {
+        name
+        for item in _shipped()
+        if item.file
+        for name in _entries(item.key)
+        if name.replace("-", "").isdigit()
+    }
+    return tuple(sorted(found, key=lambda cas: [int(part) for part in cas.split("-")]))
 
 
 @cache
