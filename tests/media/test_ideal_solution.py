@@ -297,6 +297,27 @@ def test_forty_vapours():
     np.testing.assert_allclose(pressures(q, made), p, rtol=1e-9)
 
 
+def test_an_s_shaped_law_beside_a_langmuir_one():
+    """Henry's law, then a log-log slope up to 3, then full: q passes ψ. There and back to 1e-9, from any guess."""
+
+    def loading(x):
+        y = np.exp(3.0 * x)
+        return 5.0 * (1e-4 * np.exp(x) + y) / (1.0 + y + 1e-4 * np.exp(x))
+
+    made = tables.stack(
+        tables.from_loading(loading, log_low=-14.0, log_high=4.0, nodes=512),
+        tables.langmuir(limit=[3.0], affinity=[0.2], nodes=512),
+    )
+    assert np.any(
+        made.log_loading(np.linspace(-12.0, 2.0, 200)[:, None, None])[:, 0, 0] > np.linspace(-12.0, 2.0, 200)
+    )
+    for p in ([1e-3, 1e-4], [0.3, 1e-3], [1.0, 0.5], [20.0, 1e-2], [0.1, 0.0]):
+        q, back = loadings(p, made), np.empty(2)
+        for guess in (math.nan, -50.0, 0.0, 3.0):
+            pressures_at(q, *single(made), guess, back)
+            np.testing.assert_allclose(back, p, rtol=1e-9)
+
+
 def test_nothing_gives_nothing():
     made = radushkevich([3000.0, 27000.0], [2.3e4, 1.3e4], [4.5, 6.5])
     assert np.all(loadings([0.0, 0.0], made) == 0.0) and np.all(pressures([0.0, 0.0], made) == 0.0)

@@ -189,15 +189,16 @@ def _spreading(q: Array, grid: Array, values: Array, guess: float) -> tuple[floa
             cap = max(cap, grid[i, 4])
     if amount == 0.0:
         return -math.inf, 1.0
-    low, high = math.log(amount) - 1e-6, cap  # no law lies above its own Henry line: q° ≤ ψ
-    s = guess if low < guess < high else min(low, high)
+    low, high = -math.inf, cap
+    s = math.log(amount)  # q° = ψ: Henry; below all but S-shaped laws' roots
+    s = guess if s - 0.5 < guess < cap else min(s, cap)
     at_cap = math.nan
     fall = 1.0
     for count in range(_STEPS):
         excess, fall = _filling(q, grid, values, s)
         if s >= cap and excess >= 0.0:
             return cap, 0.0
-        step = excess / fall if fall > 0.0 else math.inf
+        step = excess / max(fall, 1e-300)
         if abs(step) <= _SETTLED * fall:
             return min(s + step, cap), fall
         if abs(excess) <= 4e-16 or high - low <= _CLOSED:
@@ -216,7 +217,10 @@ def _spreading(q: Array, grid: Array, values: Array, guess: float) -> tuple[floa
                 step = math.log1p(max(math.log(room / -at_cap) * room / max(fall, 1e-300), -0.9))
         s = s + step
         if not low < s < high:
-            s = cap if s >= cap and high == cap and math.isnan(at_cap) else 0.5 * (low + high)
+            if s >= cap and high == cap and math.isnan(at_cap):
+                s = cap
+            else:
+                s = 0.5 * (low + high) if low > -math.inf else high - 2.0
     return s, fall
 
 
@@ -237,7 +241,7 @@ def pressures_at(q: Array, grid: Array, values: Array, guess: float, p: Array) -
 
     Notes
     -----
-    ln Σ q_i/q_i° falls with s; Newton's steps, kept between Σ q_i and the highest saturation by halving. Where pores
+    ln Σ q_i/q_i° falls with s; Newton's steps, kept below the highest saturation by halving. Where pores
     are nearly full, the logarithm of what is left to the highest saturation is made linear in ψ instead.
 
     Validity: loadings that no ψ can hold, Σ q_i/q_i°(ψ) > 1 even where every vapour present is at saturation, get
