@@ -399,6 +399,22 @@ def test_kept_code_hangs_on_the_files_of_the_kernels_it_holds():
     assert ideal_solution._law in kernels._called(loadings_at.py_func)
 
 
+def test_a_changed_kernel_is_compiled_anew_inside_its_callers(tmp_path):
+    """Kept code of a caller holds the called one's: another process, after a change of the called file alone."""
+    head = "from stillroom.media.kernels import kernel\n"
+    (tmp_path / "caller.py").write_text(
+        head + "import called\n@kernel\ndef outer(x):\n    return called.inner(x) + 1.0\n"
+    )
+    for factor in ("2.0", "30.0"):
+        (tmp_path / "called.py").write_text(head + f"@kernel\ndef inner(x):\n    return {factor} * x\n")
+        code = f"import caller; assert caller.outer(1.0) == {factor} + 1.0, caller.outer(1.0)"
+        done = subprocess.run(
+            [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, done.stderr
+    assert list(tmp_path.glob("__pycache__/caller.outer*.nbi"))
+
+
 def test_kernels_work_where_nothing_can_be_written(tmp_path):
     """No folder for compiled code, neither beside the source nor the user's."""
     code = (
