@@ -31,6 +31,7 @@ check: install
 
 scorecard: install
 	@test -n "$(STILLROOM_REFERENCE)" || { echo "scorecard: set STILLROOM_REFERENCE to the folder of published data"; exit 2; }
+	$(BIN)/python -m tools.scorecard
 	$(BIN)/python -m pytest -rA -q tests/media tests/bed tests/emission tests/room tests/cabinet tests/substances tests/segregation tests/monitoring
 
 bench: install

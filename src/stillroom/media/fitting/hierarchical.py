@@ -124,5 +124,5 @@ def fit_law(points: Points, law: Law, *, shape_spread: float = SHAPE_SPREAD) -> 
     found = least_squares(residuals, centre, method="trf", max_nfev=400)
     covariance = np.linalg.inv(found.jac.T @ found.jac)
     strength = points.potential / points.affinity
-    reach = np.array([np.quantile(strength[at == one], 0.95) for one in range(number)])
+    reach = np.array([np.quantile(strength[at == one], 0.85) for one in range(number)])
     return Posterior(law, vapours, found.x, covariance, reach)

@@ -27,7 +27,9 @@ _FREEDOM = 5.0
 _ERROR = 0.05
 """Of the law itself about a true isotherm, in ln [-]."""
 _TAIL = 0.20
-"""How far a tail that no point reaches may stand off, in shares of the potential over E [-]."""
+"""How far a tail that no point reaches may stand off: above by this share of the potential, below towards Henry's law [-]."""
+_TO_HENRY = 1.2
+"""Of a tail that stands below, the part of the way to the line of Henry's law from the last point on [-]."""
 _TAIL_ENERGY = 20.0
 """Width over which it grows [kJ/mol of benzene]."""
 _SHAPES = (0.05, 5.0)
@@ -74,21 +76,35 @@ class Curve:
             Shape (n,) or (m, 1) [kJ/mol].
         affinity, thermal : float
             β [-] and RT [kJ/mol].
+
+        Notes
+        -----
+        No slope d ln W/d ln p passes one: beyond the reach a draw lies between its law with a smaller potential and Henry's
+        law carried on from there.
         """
         width = _TAIL_ENERGY * affinity
-        beyond = np.maximum(potential - self.reach * affinity, 0.0)
-        moved = potential + self.tail * width * -np.expm1(-beyond / width)
-        moved = np.broadcast_to(moved, np.broadcast_shapes(moved.shape, self.law.shape))
-        found = np.empty(moved.shape)
+        reach = self.reach * affinity
+        beyond = np.maximum(potential - reach, 0.0)
+        higher = np.minimum(self.tail, 0.0) * width * -np.expm1(-beyond / width)
+        found = self._filling(potential + higher, affinity, thermal)
+        lower = -np.expm1(-_TO_HENRY * np.maximum(self.tail, 0.0))
+        least = self._filling(np.asarray(reach), affinity, thermal) - beyond / thermal
+        found = np.where(beyond > 0.0, (1.0 - lower) * found + lower * least, found)
+        return np.asarray(found + self.log_volume)
+
+    def _filling(self, potential: Array, affinity: float, thermal: float) -> Array:
+        """Each draw's own law at its potentials."""
+        potential = np.broadcast_to(potential, np.broadcast_shapes(potential.shape, self.law.shape))
+        found = np.empty(potential.shape)
         for number, posterior in enumerate(self.posteriors):
             here = self.law == number
             found[..., here] = posterior.law.log_filling(
-                moved[..., here],
+                potential[..., here],
                 affinity * np.exp(self.log_energy[here]),
                 self.shape[here],
                 np.asarray(thermal),
             )
-        return np.asarray(found + self.log_volume)
+        return found
 
 
 def curves(

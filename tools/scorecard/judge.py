@@ -1,0 +1,155 @@
+"""Predict what was left out, and set it against what was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom import media
+from stillroom.media import scatter
+from stillroom.media.draws import sample
+from stillroom.media.equilibrium import dubinin
+from stillroom.media.fitting import Points, answer, fit
+from stillroom.media.fitting.hierarchical import fit_law
+from stillroom.media.fitting.laws import Law, astakhov
+from stillroom.media.fitting.points import states
+from stillroom.media.fitting.predict import alone, curves
+from tools.scorecard.data import Point, points_of
+
+__all__ = ["Score", "left_out", "mixed", "plain", "split", "unmeasured"]
+
+Array = NDArray[np.float64]
+_PLAIN = Law("radushkevich", astakhov, (20.0, 0.3), (2.0, 1e-6), 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """Measured against predicted, point by point [g/g]."""
+
+    carbon: str
+    what: str
+    measured: Array
+    p05: Array
+    p50: Array
+    p95: Array
+    pressure: Array
+    temperature: Array
+
+    @property
+    def off(self) -> Array:
+        """ln of measured over predicted."""
+        return np.log(self.measured / self.p50)
+
+    @property
+    def inside(self) -> NDArray[np.bool_]:
+        """Whether in the 90 % interval."""
+        return (self.measured >= self.p05) & (self.measured <= self.p95)
+
+
+def _score(carbon: str, what: str, asked: Points, loadings: Array) -> Score:
+    p05, p50, p95 = np.quantile(loadings, [0.05, 0.5, 0.95], axis=1)
+    return Score(carbon, what, asked.volume * asked.density, p05, p50, p95, asked.pressure, asked.temperature)
+
+
+def _by_vapour(carbon: str, train: list[Point], asked: list[Point]) -> list[Score]:
+    posteriors = fit(points_of(train))
+    found = []
+    for cas in dict.fromkeys(one.cas for one in asked):
+        own = [one for one in asked if one.cas == cas]
+        if len(own) >= 3:
+            points = points_of(own)
+            found.append(_score(carbon, own[0].name, points, alone(curves(posteriors, [cas])[cas], points)))
+    return found
+
+
+def left_out(carbon: str, rows: list[Point]) -> list[Score]:
+    """Each vapour of a carbon from the others."""
+    found = []
+    for cas in dict.fromkeys(one.cas for one in rows):
+        rest = [one for one in rows if one.cas != cas]
+        if len(rest) >= 3:
+            found += _by_vapour(carbon, rest, [one for one in rows if one.cas == cas])
+    return found
+
+
+def split(carbon: str, rows: list[Point], *, above: float = 30.0, below: float = 3.0) -> list[Score]:
+    """Fitted above one pressure and asked below another [Pa]."""
+    train = [one for one in rows if one.pressure > above]
+    known = {one.cas for one in train}
+    asked = [one for one in rows if one.pressure < below and one.cas in known]
+    return _by_vapour(carbon, train, asked) if len(train) > 3 and asked else []
+
+
+def plain(rows: list[Point], asked: list[Point]) -> Array:
+    """ln of measured over predicted by Dubinin and Radushkevich's law alone, the same pooling: the peer."""
+    posterior = fit_law(points_of(rows), _PLAIN, shape_spread=1e-6)
+    points = points_of(asked)
+    known = posterior.vapours
+    off = np.zeros(3 + 3 * (len(known) + 1))
+    parts = posterior.mean[3:].reshape(3, len(known))
+    off[:3] = posterior.mean[:3]
+    off[3:].reshape(3, len(known) + 1)[:, :-1] = parts
+    from dataclasses import replace
+
+    names = (*known, *(cas for cas in dict.fromkeys(points.cas) if cas not in known))[: len(known) + 1]
+    wider = replace(posterior, vapours=names)
+    size = len(names)
+    values = np.concatenate([off[:3], np.column_stack([parts, np.zeros((3, size - len(known)))]).ravel()])
+    return np.asarray(np.log(points.volume) - wider.log_volume(points, values))
+
+
+def unmeasured(carbon: str, rows: list[Point], *, draws: int = 1000) -> list[Score]:
+    """Every vapour from the generic medium alone: no point of this carbon is used."""
+    generic = media.load("generic")
+    rng = np.random.default_rng(1)
+    volume, energy = (
+        sample(item, rng, draws) for item in (generic.micropore_volume, generic.characteristic_energy)
+    )
+    found = []
+    for cas in dict.fromkeys(one.cas for one in rows):
+        points = points_of([one for one in rows if one.cas == cas])
+        own_energy, own_volume = (sample(item, rng, draws) for item in (scatter.ENERGY_FACTOR, scatter.VOLUME_FACTOR))  # fmt: skip
+        polarisability = 26.26 * points.affinity[0] ** (1 / 0.85)
+        filled = dubinin.filled_volume(
+            potential=points.potential[:, None] * 1e3,
+            energy=energy * own_energy * float(dubinin.affinity(polarisability)) * 1e3,
+            temperature=points.temperature[:, None],
+            limit=volume * own_volume,
+        )
+        name = next(one.name for one in rows if one.cas == cas)
+        found.append(_score(carbon, name, points, filled * points.density[:, None]))
+    return found
+
+
+def mixed(
+    carbon: str, rows: list[Point], sets: Sequence[tuple[float, list[tuple[str, str, float, float]]]]
+) -> list[Score]:
+    """Components of mixtures from the pure vapours on the same carbon."""
+    posteriors = fit(points_of(rows))
+    known = {one.cas for one in rows}
+    wanted = [(t, parts) for t, parts in sets if all(cas in known for cas, *_ in parts)]
+    lines = ["mixture,cas,temperature_K,partial_pressure_Pa"]
+    lines += [f"{n},{cas},{t!r},{p!r}" for n, (t, parts) in enumerate(wanted) for cas, _, p, _ in parts]
+    if not wanted:
+        return []
+    cells = [line.split(",")[-3:] for line in answer(posteriors, "\n".join(lines)).text.splitlines()[1:]]
+    answers = iter([tuple(float(cell) for cell in row) for row in cells])
+    gathered: dict[str, list[tuple[float, ...]]] = {}
+    for t, parts in wanted:
+        names = [name for _, name, _, _ in parts]
+        for at, (_, name, p, q) in enumerate(parts):
+            middle, low, high = next(answers)
+            gathered.setdefault(f"{name} with {names[1 - at]}", []).append((q, low, middle, high, p, t))
+    return [
+        Score(carbon, what, *(np.array(column) for column in zip(*values, strict=True)))
+        for what, values in gathered.items()
+    ]
+
+
+def saturation(cas: str, temperature: float) -> float:
+    """[Pa]"""
+    state = states(cas, temperature)
+    return float("nan") if isinstance(state, str) else state[0]
