@@ -28,6 +28,7 @@ _VOLUME = (0.45, 0.5)
 _ERROR = 0.03
 """Of a measured loading about the law, in ln [-]; Student's t, since digitised figures have strays."""
 _FREEDOM = 3.0
+_STEP = 1e-6
 _COUNT = 12.0
 """Points of one vapour that count fully; more of them share this weight, since their errors hang together [-]."""
 
@@ -116,13 +117,34 @@ def fit_law(points: Points, law: Law, *, shape_spread: float = SHAPE_SPREAD) -> 
         ]
     )
 
-    def residuals(values: Array) -> Array:
-        off = (measured - _log_volume(law, points, values, vapours)) / _ERROR
-        heavy = np.sign(off) * np.sqrt((_FREEDOM + 1.0) * np.log1p(off**2 / _FREEDOM))
-        return np.concatenate([weight * heavy, (values - centre) / spread])
+    def off(values: Array) -> Array:
+        return np.asarray((measured - _log_volume(law, points, values, vapours)) / _ERROR)
 
-    found = least_squares(residuals, centre, method="trf", max_nfev=400)
+    def residuals(values: Array) -> Array:
+        return np.concatenate([weight * _heavy(off(values))[0], (values - centre) / spread])
+
+    def slopes(values: Array) -> Array:
+        """A vapour's deviation moves its own points as the carbon's parameter moves all: three differences give every column."""
+        base = off(values)
+        common = np.empty((len(base), 3))
+        for parameter in range(3):
+            step = np.zeros(len(values))
+            step[parameter] = _STEP
+            common[:, parameter] = (off(values + step) - base) / _STEP
+        common *= (weight * _heavy(base)[1])[:, None]
+        own = common[:, :, None] * (at[:, None, None] == np.arange(number))
+        return np.vstack([np.hstack([common, own.reshape(len(base), -1)]), np.diag(1.0 / spread)])
+
+    found = least_squares(residuals, centre, jac=slopes, method="trf", max_nfev=400)
     covariance = np.linalg.inv(found.jac.T @ found.jac)
     strength = points.potential / points.affinity
     reach = np.array([np.quantile(strength[at == one], 0.85) for one in range(number)])
     return Posterior(law, vapours, found.x, covariance, reach)
+
+
+def _heavy(off: Array) -> tuple[Array, Array]:
+    """The square root of Student's log-likelihood, doubled, with the sign of `off`; and its slope."""
+    root = np.sign(off) * np.sqrt((_FREEDOM + 1.0) * np.log1p(off**2 / _FREEDOM))
+    small = np.abs(off) < 1e-6
+    slope = (_FREEDOM + 1.0) * off / (_FREEDOM + off**2) / np.where(small, 1.0, root)
+    return root, np.where(small, np.sqrt((_FREEDOM + 1.0) / _FREEDOM), slope)
