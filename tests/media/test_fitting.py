@@ -16,7 +16,7 @@ from scipy.integrate import quad
 from stillroom import media
 from stillroom.errors import InputError
 from stillroom.media.equilibrium import dubinin
-from stillroom.media.fitting import answer, dumps, fit, loads, read_points
+from stillroom.media.fitting import answer, dumps, fit, loads, prior, read_points
 from stillroom.media.fitting.laws import LAWS, astakhov, bounded_astakhov, uniform_energies
 from stillroom.media.fitting.points import states
 from stillroom.units import GAS_CONSTANT
@@ -328,6 +328,32 @@ def test_the_sides_of_the_command(tmp_path, capsys):
     assert lines[0] == "mixture,cas,temperature_K,partial_pressure_Pa,mine,loading_g_per_g,p05,p95"
     assert len(lines) == 3 and lines[1].startswith(f",{TOLUENE},293,5,x,0.2") and lines[2].endswith("y,,,")
     assert "7440-59-7" in capsys.readouterr().err
+
+
+# ---- a medium that nobody measured
+
+
+def test_a_class_alone_gives_wide_intervals_about_its_own_numbers():
+    """W0 0.48 cm³/g of the coconut medium and toluene's density, from memory 0.87 g/cm³: 0.42 g/g at saturation."""
+    posteriors = prior(media.load("coconut"))
+    rows, _ = asked(posteriors, [("", TOLUENE, 295.15, 2500.0), ("", TOLUENE, 295.15, 0.03)])
+    full, trace = map(numbers, rows)
+    assert full[1] == pytest.approx(0.42, rel=0.07)
+    assert np.log(full[2] / full[0]) > 0.3
+    assert np.log(trace[2] / trace[0]) > 1.5
+    narrow, _ = asked(fitted(NASTAJ), [("", TOLUENE, 295.15, 0.03)])
+    low, _, high = numbers(narrow[0])
+    assert trace[2] / trace[0] > 1.5 * high / low
+
+
+def test_predict_takes_any_medium(tmp_path):
+    from stillroom.cli.commands.media import command
+
+    (tmp_path / "q.csv").write_text(f"cas,temperature_K,partial_pressure_Pa\n{TOLUENE},295.15,10\n")
+    command(["predict", "generic", str(tmp_path / "q.csv"), "--out", str(tmp_path / "o.csv")], standalone_mode=False)  # fmt: skip
+    assert len((tmp_path / "o.csv").read_text().splitlines()) == 2
+    with pytest.raises(InputError, match="no such medium"):
+        command(["predict", "nonesuch", str(tmp_path / "q.csv"), "--out", str(tmp_path / "o.csv")], standalone_mode=False)  # fmt: skip
 
 
 # ---- the wide sweep

@@ -9,13 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom import media
-from stillroom.media import scatter
-from stillroom.media.draws import sample
-from stillroom.media.equilibrium import dubinin
-from stillroom.media.fitting import Points, answer, fit
+from stillroom.media.fitting import Points, Posterior, answer, fit, prior
 from stillroom.media.fitting.hierarchical import fit_law
 from stillroom.media.fitting.laws import Law, astakhov
-from stillroom.media.fitting.points import states
 from stillroom.media.fitting.predict import alone, curves
 from tools.scorecard.data import Point, points_of
 
@@ -55,7 +51,10 @@ def _score(carbon: str, what: str, asked: Points, loadings: Array) -> Score:
 
 
 def _by_vapour(carbon: str, train: list[Point], asked: list[Point]) -> list[Score]:
-    posteriors = fit(points_of(train))
+    return _asked(carbon, fit(points_of(train)), asked)
+
+
+def _asked(carbon: str, posteriors: tuple[Posterior, ...], asked: list[Point]) -> list[Score]:
     found = []
     for cas in dict.fromkeys(one.cas for one in asked):
         own = [one for one in asked if one.cas == cas]
@@ -101,27 +100,9 @@ def plain(rows: list[Point], asked: list[Point]) -> Array:
     return np.asarray(np.log(points.volume) - wider.log_volume(points, values))
 
 
-def unmeasured(carbon: str, rows: list[Point], *, draws: int = 1000) -> list[Score]:
+def unmeasured(carbon: str, rows: list[Point]) -> list[Score]:
     """Every vapour from the generic medium alone: no point of this carbon is used."""
-    generic = media.load("generic")
-    rng = np.random.default_rng(1)
-    volume, energy = (
-        sample(item, rng, draws) for item in (generic.micropore_volume, generic.characteristic_energy)
-    )
-    found = []
-    for cas in dict.fromkeys(one.cas for one in rows):
-        points = points_of([one for one in rows if one.cas == cas])
-        own_energy, own_volume = (sample(item, rng, draws) for item in (scatter.ENERGY_FACTOR, scatter.VOLUME_FACTOR))  # fmt: skip
-        polarisability = 26.26 * points.affinity[0] ** (1 / 0.85)
-        filled = dubinin.filled_volume(
-            potential=points.potential[:, None] * 1e3,
-            energy=energy * own_energy * float(dubinin.affinity(polarisability)) * 1e3,
-            temperature=points.temperature[:, None],
-            limit=volume * own_volume,
-        )
-        name = next(one.name for one in rows if one.cas == cas)
-        found.append(_score(carbon, name, points, filled * points.density[:, None]))
-    return found
+    return _asked(carbon, prior(media.load("generic")), rows)
 
 
 def mixed(
@@ -147,9 +128,3 @@ def mixed(
         Score(carbon, what, *(np.array(column) for column in zip(*values, strict=True)))
         for what, values in gathered.items()
     ]
-
-
-def saturation(cas: str, temperature: float) -> float:
-    """[Pa]"""
-    state = states(cas, temperature)
-    return float("nan") if isinstance(state, str) else state[0]

@@ -7,8 +7,12 @@ import json
 import sys
 from dataclasses import asdict
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from stillroom.media.fitting import Posterior
 
 __all__ = ["command"]
 
@@ -79,22 +83,36 @@ def _fit(points: Path, name: str, out: Path) -> None:
     click.echo(f"{len(read.cas)} points of {len(set(read.cas))} vapours: {out}")
 
 
+def _known_of(medium: str) -> tuple[Posterior, ...]:
+    """What is known of a medium: its fit, or else what its class says."""
+    from stillroom import media
+    from stillroom.media.fitting import loads, prior
+
+    known = media.load(medium)
+    if medium in media.names():
+        return prior(known)
+    text = _text(Path(medium))
+    return loads(text, file=Path(medium).name) if "\n[fit]" in text else prior(known)
+
+
 @command.command("predict")
-@click.argument("medium", type=_FILE)
+@click.argument("medium")
 @click.argument("queries", type=_FILE)
 @click.option("--out", required=True, type=_OUT, help="The answered table.")
 @click.option("--seed", default=1, show_default=True, help="Of the draws.")
-def _predict(medium: Path, queries: Path, out: Path, seed: int) -> None:
-    """What a fitted medium holds, with 5 and 95 %.
+def _predict(medium: str, queries: Path, out: Path, seed: int) -> None:
+    """What a medium holds, with 5 and 95 %.
+
+    MEDIUM is a file made by `stillroom media fit`; another medium's file or a shipped name has wide intervals.
 
     QUERIES is a table with the columns mixture, cas, temperature_K, partial_pressure_Pa and, where wanted,
     relative_humidity (0 to 1). Rows with the same mixture are adsorbed together.
 
     Exit status: 0 done · 2 the input is wrong · 3 a row could not be answered.
     """
-    from stillroom.media.fitting import answer, loads
+    from stillroom.media.fitting import answer
 
-    found = answer(loads(_text(medium), file=medium.name), _text(queries), file=queries.name, seed=seed)
+    found = answer(_known_of(medium), _text(queries), file=queries.name, seed=seed)
     out.write_text(found.text, "utf-8")
     for words in found.remarks:
         click.echo(words, err=True)

@@ -115,5 +115,5 @@ class Law:
 LAWS = (
     Law("astakhov", astakhov, (20.0, 0.3), (2.0, 0.3), 0.3),
     Law("bounded astakhov", bounded_astakhov, (20.0, 0.3), (2.0, 0.3), 0.3),
-    Law("uniform energies", uniform_energies, (12.0, 0.5), (0.8, 0.3), 0.4),
+    Law("uniform energies", uniform_energies, (16.0, 0.4), (0.7, 0.3), 0.4),
 )

@@ -32,6 +32,8 @@ _TO_HENRY = 1.2
 """Of a tail that stands below, the part of the way to the line of Henry's law from the last point on [-]."""
 _TAIL_ENERGY = 20.0
 """Width over which it grows [kJ/mol of benzene]."""
+_USUAL_REACH = 10.0
+"""Potential over affinity up to which carbons at large were measured, for one that was not [kJ/mol]."""
 _SHAPES = (0.05, 5.0)
 
 
@@ -147,7 +149,7 @@ def curves(
             reach = float(posteriors[0].reach[at])
         else:
             off = own.standard_t(_FREEDOM, (draws, 3)) * [VOLUME_SPREAD, ENERGY_SPREAD, SHAPE_SPREAD]
-            reach = float(posteriors[0].reach.max())
+            reach = float(posteriors[0].reach.max(initial=_USUAL_REACH if not known else 0.0))
         found[cas] = Curve(
             posteriors,
             law,
