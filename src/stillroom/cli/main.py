@@ -14,6 +14,7 @@ _COMMANDS = {
     "audit": "The trail of everything that was written: verify.",
     "backup": "Everything that is stored, in one file: make, check, drill.",
     "capacity": "The retention listing: what a medium's layers hold of each substance.",
+    "bed": "What comes through a bed of carbon, and when.",
     "demo": "The demo scenario, end to end, in seconds.",
     "doctor": "Is the database set up as it must be?",
     "due": "What is due over all cabinets: list, calendar, table.",

@@ -15,7 +15,7 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 
 
 def kernel(function: Function) -> Function:
-    """Compile at the first call for its types; a division by zero gives inf or nan, as numpy's does.
+    """Compile at the first call for its types; a division by zero gives inf or nan, as numpy's does; other threads run on.
 
     Notes
     -----
@@ -24,7 +24,7 @@ def kernel(function: Function) -> Function:
     kernels that it calls is inside it: here their files count too. Called kernels must be decorated before,
     and named in the caller's globals, by themselves or through their module.
     """
-    compiled: Any = njit(error_model="numpy")(function)
+    compiled: Any = njit(error_model="numpy", nogil=True)(function)
     try:
         compiled.enable_caching()
     except RuntimeError:  # no folder that can be written to
