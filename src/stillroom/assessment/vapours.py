@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from stillroom import bed, emission
 from stillroom.assessment.case import WATER, Case, Subject
+from stillroom.room import draw_humidity
 from stillroom.sources import Sourced
 from stillroom.substances.hazards import hazards as hazards_of
 from stillroom.substances.properties import properties as properties_of
@@ -151,7 +152,7 @@ def release(case: Case, rng: np.random.Generator) -> Vapours:
         flow=case.cabinet.flow,
         temperature=room.temperature,
         pressure=room.pressure,
-        relative_humidity=room.relative_humidity,
+        relative_humidity=draw_humidity(room, rng.spawn(1)[0], size),
         rng=rng,
         size=size,
     )

@@ -74,7 +74,7 @@ def assumptions(case: Case, normal: Normal) -> tuple[str, ...]:
         f"A spill is cleaned up within {rules.cleanup_minutes:g} minutes unless a condition says sooner; where no short-term limit is "
         f"published, {rules.excursion_factor:g} times the 8-hour value holds over 15 minutes (common practice, no source).",
         f"Room: {room.volume:g} m³, {room.air_changes_per_h:g} air changes an hour, {room.temperature - 273.15:.0f} °C, "
-        f"{100 * room.relative_humidity:.0f} % relative humidity, well mixed.",
+        f"{room.humidity_words}, well mixed.",
     ]
     if not room.backgrounds_stated:
         words.append(

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from stillroom.bed.layers import Layer, VapourArrays
 from stillroom.bed.model import Vapour
-from stillroom.media import impregnants, scatter
+from stillroom.media import impregnants, scatter, water
 from stillroom.media.draws import sample
 from stillroom.media.equilibrium import dubinin
-from stillroom.media.humidity import draw_pores_left
+from stillroom.media.humidity import draw_pressure_left, draw_work_share
 from stillroom.media.model import Bed, FilterStack, Medium
 from stillroom.sources import Missing, Sourced
 from stillroom.substances.model import Properties
@@ -206,7 +206,7 @@ def draw_layers(
     arrays: VapourArrays,
     missing: dict[str, str],
     *,
-    relative_humidity: float,
+    relative_humidity: ArrayLike,
     rng: np.random.Generator,
     size: int,
 ) -> tuple[Layer, ...]:
@@ -222,22 +222,27 @@ def draw_layers(
         From `vapour_arrays`.
     missing : dict
         cas -> why a vapour is not credited.
-    relative_humidity : float
-        Fraction, 0 to 1 [-].
+    relative_humidity : array_like
+        Fraction, 0 to 1, one or a draw each [-].
     rng : numpy.random.Generator
         Source of randomness.
     size : int
         Number of draws [-].
     """
-    pores = draw_pores_left(relative_humidity, rng, size)
+    humid = rng.spawn(1)[0]
     media = dict.fromkeys(bed.medium for bed in stack.beds)  # in order, each once
     drawn = {medium: _draw_medium(medium, rng, size) for medium in media}
     energy_factor, volume_factor, rate_factor, reaction_share = _draw_factors(len(vapours), rng, size)
     exponent = np.array([sample(scatter.COMPANY_EXPONENT, rng, size) for _ in vapours]).reshape(-1, size)
     company = arrays.activity**exponent
+    wet = {medium: water.draw(medium, humid, size) for medium in media}
+    work = np.array([draw_work_share(vapour.properties.cas, humid, size) for vapour in vapours]).reshape(
+        -1, size
+    )
     layers = []
     for bed in _merged(stack.beds):
-        own = drawn[bed.medium]
+        own, moist = drawn[bed.medium], wet[bed.medium]
+        dry = 1.0 - np.minimum(moist.on_sites(relative_humidity), 1.0)
         capacity, family = _stoichiometric(own.capacities, vapours, missing, size)
         layers.append(
             Layer(
@@ -246,13 +251,16 @@ def draw_layers(
                 bulk_density=own.bulk_density,
                 grain_diameter=own.grain_diameter,
                 void_fraction=bed.medium.void_fraction,
-                pore_volume=own.micropore_volume * pores * volume_factor,
+                pore_volume=own.micropore_volume * dry * volume_factor,
                 energy=own.characteristic_energy * arrays.affinity * energy_factor,
                 stoichiometric=capacity,
                 family=family,
                 rate_factor=rate_factor,
                 reaction_share=reaction_share,
                 company_factor=company,
+                pressure_left=draw_pressure_left(
+                    relative_humidity, moist, molar_volume=arrays.molar_volume, work_share=work
+                ),
             )
         )
     return tuple(layers)

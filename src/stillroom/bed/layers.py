@@ -160,7 +160,7 @@ class Layer:
     """[m]"""
     void_fraction: float
     pore_volume: Array
-    """W0 of each vapour, water taken off [cm³/g]"""
+    """W0 of each vapour, water on oxygen groups taken off [cm³/g]"""
     energy: Array
     """E of each vapour [J/mol]"""
     stoichiometric: Array
@@ -172,6 +172,8 @@ class Layer:
     """of the film's rate that an impregnation reaches"""
     company_factor: Array
     """activity coefficient of each vapour among what the normal load has put there [-]"""
+    pressure_left: Array
+    """factor on each vapour's pressure that stands for water in the pores [-]"""
 
     def rows(self, rows: NDArray[np.int64]) -> Layer:
         """The layer as some of the vapours see it.
@@ -190,7 +192,20 @@ class Layer:
             rate_factor=self.rate_factor[rows],
             reaction_share=self.reaction_share[rows],
             company_factor=self.company_factor[rows],
+            pressure_left=self.pressure_left[rows],
         )
+
+    def pressure(self, air: Air, inlet: Array) -> Array:
+        """Partial pressure at which dry carbon would hold what this one does [Pa].
+
+        Parameters
+        ----------
+        air : Air
+            Through the bed.
+        inlet : ndarray
+            (n_v, size), what the air brings [mol/m³].
+        """
+        return np.maximum(inlet * GAS_CONSTANT * air.temperature * self.pressure_left, _TRACE)
 
     def rates(self, vapours: VapourArrays, air: Air, loading: Array) -> tuple[Array, Array]:
         """Rate coefficients [1/s] of grains that are filling, and of fresh ones.
@@ -252,7 +267,7 @@ class Layer:
         inlet : ndarray
             (n_v, size), what the air brings [mol/m³].
         """
-        pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
+        pressure = self.pressure(air, inlet)
         potential = dubinin.potential(
             pressure=pressure, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
         )
@@ -283,7 +298,7 @@ class Layer:
         inlet : ndarray
             (n_v, size), what the air brings [mol/m³].
         """
-        pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
+        pressure = self.pressure(air, inlet)
         potential = dubinin.potential(
             pressure=pressure, saturation_pressure=vapours.saturation_pressure, temperature=air.temperature
         )
@@ -307,7 +322,7 @@ class Layer:
         rows = vapours.physisorbed[:, 0]
         loading = np.zeros(np.broadcast_shapes(inlet.shape, self.energy.shape))
         if rows.any():
-            pressure = np.maximum(inlet * GAS_CONSTANT * air.temperature, _TRACE)
+            pressure = self.pressure(air, inlet)
             loading[rows] = ideal_loadings(
                 pressure=np.broadcast_to(pressure, loading.shape)[rows],
                 saturation_pressure=vapours.saturation_pressure[rows],
@@ -450,7 +465,7 @@ class Loaded:
         rows = np.array([row, *(other for other in self.company if other != row)])
         mixed = np.vstack([spilled[None], self.inlet[rows[1:]]])
         loading = ideal_loadings(
-            pressure=np.maximum(mixed * GAS_CONSTANT * air.temperature, _TRACE),
+            pressure=np.maximum(mixed * GAS_CONSTANT * air.temperature * layer.pressure_left[rows], _TRACE),
             saturation_pressure=vapours.saturation_pressure[rows],
             energy=layer.energy[rows],
             limit=(layer.pore_volume / vapours.molar_volume)[rows],

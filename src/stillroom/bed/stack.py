@@ -53,7 +53,7 @@ class Stack:
         flow: float,
         temperature: float,
         pressure: float,
-        relative_humidity: float,
+        relative_humidity: ArrayLike,
         rng: np.random.Generator,
         size: int,
     ) -> Stack:
@@ -69,8 +69,8 @@ class Stack:
             Air through the stack [m³/s].
         temperature, pressure : float
             State of the air [K], [Pa].
-        relative_humidity : float
-            Fraction, 0 to 1 [-].
+        relative_humidity : array_like
+            Fraction, 0 to 1, one or a draw each [-].
         rng : numpy.random.Generator
             Source of randomness.
         size : int

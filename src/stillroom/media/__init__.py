@@ -1,9 +1,26 @@
 """Filter media: what they hold at equilibrium, how fast, and what they are made of."""
 
-from stillroom.media import equilibrium, humidity, impregnants, kinetics, mixtures, particulate, scatter
+from stillroom.media import (
+    equilibrium,
+    humidity,
+    impregnants,
+    kinetics,
+    mixtures,
+    particulate,
+    scatter,
+    water,
+)
 from stillroom.media.draws import sample
 from stillroom.media.load import default_seal_bypass, load, names, parse, versions
-from stillroom.media.model import Bed, FilterStack, Impregnation, Interval, Medium, ParticulateFilter
+from stillroom.media.model import (
+    Bed,
+    FilterStack,
+    Impregnation,
+    Interval,
+    Medium,
+    ParticulateFilter,
+    WaterUptake,
+)
 from stillroom.media.particulate import penetration
 
 __all__ = [
@@ -13,6 +30,7 @@ __all__ = [
     "Interval",
     "Medium",
     "ParticulateFilter",
+    "WaterUptake",
     "default_seal_bypass",
     "equilibrium",
     "humidity",
@@ -27,4 +45,5 @@ __all__ = [
     "sample",
     "scatter",
     "versions",
+    "water",
 ]

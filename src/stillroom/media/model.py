@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["Bed", "FilterStack", "Impregnation", "Interval", "Medium", "ParticulateFilter"]
+__all__ = ["Bed", "FilterStack", "Impregnation", "Interval", "Medium", "ParticulateFilter", "WaterUptake"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,16 @@ class Impregnation:
 
 
 @dataclass(frozen=True, slots=True)
+class WaterUptake:
+    """Water that a medium was measured to hold."""
+
+    relative_humidity: float
+    """[-]"""
+    loading: float
+    """[g/g]"""
+
+
+@dataclass(frozen=True, slots=True)
 class Medium:
     """An adsorbent with its properties; each interval carries its source."""
 
@@ -49,6 +59,8 @@ class Medium:
     """[m]"""
     void_fraction: float = 0.4
     impregnations: tuple[Impregnation, ...] = ()
+    water_uptake: tuple[WaterUptake, ...] = ()
+    """its own; none: what is known of carbons at large"""
     source: str = ""
     version: str = "1"
     note: str = ""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 from stillroom.errors import InputError, Problem
 from stillroom.media.impregnants import FAMILIES, REFERENCE_MOLAR_MASS
-from stillroom.media.model import Impregnation, Interval, Medium
+from stillroom.media.model import Impregnation, Interval, Medium, WaterUptake
 
 __all__ = ["check"]
 
@@ -70,6 +71,11 @@ def _file_model() -> type[Any]:
                 raise ValueError(f"use one of {', '.join(REFERENCE_MOLAR_MASS)}")
             return value
 
+    class Uptake(BaseModel):
+        model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+        relative_humidity: float = Field(gt=0, le=1)
+        g_g: float = Field(gt=0, le=2)
+
     class File(BaseModel):
         model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
         name: str = Field(min_length=1)
@@ -79,15 +85,29 @@ def _file_model() -> type[Any]:
         note: str = ""
         void_fraction: float = Field(default=0.4, gt=0.2, lt=0.7)
         impregnation: list[Impregnated] = Field(default_factory=list)
+        water_uptake: list[Uptake] = Field(default_factory=list, max_length=20)
         micropore_volume_cm3_g: Points
         characteristic_energy_kJ_mol: Points
         bulk_density_kg_m3: Points
         grain_diameter_mm: Points
         fit: dict[str, Any] | None = None  # read by media.fitting
 
+        @field_validator("water_uptake")
+        @classmethod
+        def _rising(cls, value: list[Uptake]) -> list[Uptake]:
+            ordered = sorted(value, key=lambda one: one.relative_humidity)
+            for lower, upper in pairwise(ordered):
+                if lower.relative_humidity == upper.relative_humidity or lower.g_g > upper.g_g:
+                    raise ValueError(
+                        "the uptake must rise with relative humidity, and each humidity stand once"
+                    )
+            return value
+
     # Annotations are text here and name local classes: tell pydantic where they stand.
     for model in (Impregnated, File):
-        model.model_rebuild(_types_namespace={"Points": Points, "Impregnated": Impregnated, "Any": Any})
+        model.model_rebuild(
+            _types_namespace={"Points": Points, "Impregnated": Impregnated, "Uptake": Uptake, "Any": Any}
+        )
     return File
 
 
@@ -152,6 +172,7 @@ def check(fields: Mapping[str, Any], *, file: str) -> Medium:
         title=read.title,
         void_fraction=read.void_fraction,
         impregnations=impregnations,
+        water_uptake=tuple(WaterUptake(one.relative_humidity, one.g_g) for one in read.water_uptake),
         source=read.source,
         version=read.version,
         note=read.note,

@@ -12,6 +12,7 @@ from stillroom.room.model import Background, Room, SiteRules
 
 if TYPE_CHECKING:
     from stillroom.room.balance import clean_air_delivery, mean, steady, transient, worst_mean
+    from stillroom.room.humidity import draw_humidity
     from stillroom.room.load import load_room as load
     from stillroom.room.load import parse_room
 
@@ -20,6 +21,7 @@ __all__ = [
     "Room",
     "SiteRules",
     "clean_air_delivery",
+    "draw_humidity",
     "load",
     "mean",
     "parse_room",
@@ -30,7 +32,7 @@ __all__ = [
 
 # name -> module; read on first use, so that `import stillroom.room` stays light
 _LAZY = dict.fromkeys(("clean_air_delivery", "mean", "steady", "transient", "worst_mean"), "balance")
-_LAZY["parse_room"] = "load"
+_LAZY |= {"parse_room": "load", "draw_humidity": "humidity"}
 
 
 def __getattr__(name: str) -> Any:

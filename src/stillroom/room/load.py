@@ -31,6 +31,19 @@ def _cas(written: str) -> str:
     return written
 
 
+def _humidity(given: Any) -> tuple[float, ...]:
+    parts = given if isinstance(given, list) else [given]
+    if not all(isinstance(part, int | float) and not isinstance(part, bool) for part in parts):
+        raise ValueError("is neither a number nor a list of numbers")
+    if len(parts) not in (1, 2, 12) or (isinstance(given, list) and len(parts) == 1):
+        raise ValueError(f"is a list of {len(parts)}: a range has two numbers, a year has twelve")
+    if not all(0.0 <= part <= 1.0 for part in parts):
+        raise ValueError("is outside 0 to 1: relative humidity is a fraction, 50 % is 0.5")
+    if len(parts) == 2 and parts[0] > parts[1]:
+        raise ValueError("is a range whose first number is the larger")
+    return tuple(float(part) for part in parts)
+
+
 Cas = Annotated[str, AfterValidator(_cas)]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Fraction = Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
@@ -45,7 +58,7 @@ class _RoomTable(_Strict):
     volume_m3: Annotated[float, Field(gt=1, le=100_000, allow_inf_nan=False)]
     air_changes_per_h: Annotated[float, Field(gt=0, le=200, allow_inf_nan=False)]
     temperature_C: Annotated[float, Field(ge=-10, le=50, allow_inf_nan=False)] = 22.0
-    relative_humidity: Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)] = 0.5
+    relative_humidity: Annotated[Any, AfterValidator(_humidity)] = (0.5,)
     pressure_Pa: Annotated[float, Field(ge=50_000, le=110_000, allow_inf_nan=False)] = STANDARD_PRESSURE
     note: str = ""
 
@@ -110,12 +123,14 @@ def parse_room(data: Mapping[str, Any], *, file_name: str = "room") -> Room:
     file = check_fields(_RoomFile, data, file_name=file_name)
     _acts_before_it_is_done(file.rules, file_name)
     stated = file.background is not None
+    humidity = file.room.relative_humidity
     return Room(
         name=file.room.name,
         volume=file.room.volume_m3,
         air_changes_per_h=file.room.air_changes_per_h,
         temperature=file.room.temperature_C + 273.15,
-        relative_humidity=file.room.relative_humidity,
+        relative_humidity=max(humidity),
+        humidity_course=humidity if len(humidity) > 1 else (),
         pressure=file.room.pressure_Pa,
         backgrounds=tuple(Background(**row.model_dump()) for row in file.background or ())
         if stated

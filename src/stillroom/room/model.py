@@ -81,6 +81,9 @@ class Room:
     temperature: float = 295.15
     """[K]"""
     relative_humidity: float = 0.5
+    """the most humid of what was given"""
+    humidity_course: tuple[float, ...] = ()
+    """where more than one number was given: a range (2) or monthly means (12)"""
     pressure: float = STANDARD_PRESSURE
     """[Pa]"""
     backgrounds: tuple[Background, ...] = ()
@@ -91,3 +94,14 @@ class Room:
     backgrounds_stated: bool = True
     """False where the usual background was assumed because none was given"""
     note: str = ""
+
+    @property
+    def humidity_words(self) -> str:
+        """Relative humidity as given, in words."""
+        shown = [f"{100 * h:.3g}" for h in self.humidity_course]
+        if len(shown) == 2:
+            return f"{shown[0]} to {shown[1]} % relative humidity"
+        if shown:
+            least = f"{100 * min(self.humidity_course):.3g}"
+            return f"{least} to {100 * self.relative_humidity:.3g} % relative humidity by month, of which the most humid counts"
+        return f"{100 * self.relative_humidity:.0f} % relative humidity"

@@ -505,7 +505,7 @@ def _room(case: Case, loads: Sequence[RoomLoad]) -> dict[str, object]:
         "volume_m3": room.volume,
         "air_changes_per_h": room.air_changes_per_h,
         "temperature_C": round(room.temperature - 273.15, 2),
-        "relative_humidity": room.relative_humidity,
+        "relative_humidity": list(room.humidity_course) or room.relative_humidity,
         "pressure_Pa": room.pressure,
         "backgrounds": [
             {"cas": item.cas, "name": _background_name(item.cas), "mg_m3": item.mg_m3, "source": item.source}
@@ -523,7 +523,7 @@ def _room(case: Case, loads: Sequence[RoomLoad]) -> dict[str, object]:
             for load in loads
         ],
         "words": f"{room.volume:g} m³, {room.air_changes_per_h:g} air changes an hour, "
-        f"{room.temperature - 273.15:.0f} °C, {100 * room.relative_humidity:.0f} % relative humidity",
+        f"{room.temperature - 273.15:.0f} °C, {room.humidity_words}",
         "note": room.note,
         "details": room_details(room),
     }

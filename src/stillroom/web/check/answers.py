@@ -98,11 +98,15 @@ def _room(tables: dict[str, Any]) -> list[tuple[str, str]]:
     pressure = (
         f"{room['pressure_Pa'] / 100:g} hPa" if "pressure_Pa" in room else _("1013.25 hPa, at sea level")
     )
+    given = room["relative_humidity"]
+    humidity = "–".join(
+        f"{100 * h:g}" for h in ((min(given), max(given)) if isinstance(given, list) else (given,))
+    )
     return [
         (_("Name"), room["name"]),
         (_("Volume"), f"{room['volume_m3']:g} m³"),
         (_("Air changes an hour"), f"{room['air_changes_per_h']:g}"),
-        (_("Temperature, humidity"), f"{room['temperature_C']:g} °C, {100 * room['relative_humidity']:g} %"),
+        (_("Temperature, humidity"), f"{room['temperature_C']:g} °C, {humidity} %"),
         (_("Air pressure"), pressure),
         (_("Room's own air"), air),
     ]

@@ -91,6 +91,8 @@ def _value(value: Any, unit: str = "") -> str:
         return middle_percent(value)
     if unit == "-" and isinstance(value, float):
         return percent(value)
+    if isinstance(value, list):
+        return ", ".join(_value(part, unit) for part in value)
     text = f"{value:g}" if isinstance(value, int | float) else str(value)
     return f"{text} {unit}" if unit not in ("", "-", "1/h") else text
 

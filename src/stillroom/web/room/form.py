@@ -88,6 +88,13 @@ class RoomForm(Form):
             given["tables"] = self._tables(given, rows)
         return given
 
+    def _humidity(self, percent: float) -> Any:
+        """A range or a course that came in a file stays unless its most humid number was changed."""
+        before = self.tables.get("room", {}).get("relative_humidity")
+        if isinstance(before, list) and percent == _percent(before):
+            return before
+        return percent / 100
+
     def _tables(self, given: dict[str, Any], rows: list[dict[str, Any]]) -> dict[str, Any]:
         room = {
             **self.tables.get("room", {}),
@@ -95,7 +102,7 @@ class RoomForm(Form):
             "volume_m3": given["volume"],
             "air_changes_per_h": given["changes"],
             "temperature_C": given["temperature"],
-            "relative_humidity": given["humidity"] / 100,
+            "relative_humidity": self._humidity(given["humidity"]),
         }
         room.pop("pressure_Pa", None)
         if given["pressure"] is not None:
@@ -105,6 +112,10 @@ class RoomForm(Form):
         if given["background"] != "unknown":
             tables["background"] = rows if given["background"] == "measured" else []
         return tables
+
+
+def _percent(humidity: Any) -> float:
+    return round(100 * (max(humidity) if isinstance(humidity, list) else humidity), 6)
 
 
 def _initial(tables: dict[str, Any]) -> dict[str, Any]:
@@ -117,7 +128,7 @@ def _initial(tables: dict[str, Any]) -> dict[str, Any]:
         "volume": room["volume_m3"],
         "changes": room["air_changes_per_h"],
         "temperature": room.get("temperature_C", 22.0),
-        "humidity": round(100 * room.get("relative_humidity", 0.5), 6),
+        "humidity": _percent(room.get("relative_humidity", 0.5)),
         "pressure": room["pressure_Pa"] / 100 if "pressure_Pa" in room else None,
         "background": "unknown" if not stated else "measured" if tables["background"] else "none",
     }
