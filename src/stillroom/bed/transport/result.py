@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from stillroom.bed.transport.problem import Problem
 
 if TYPE_CHECKING:
-    from stillroom.bed.transport.march import Answer, Course, Matter
+    from stillroom.bed.transport.report import Answer, Course, Matter
 
 __all__ = ["Curve", "Ensemble"]
 
@@ -56,12 +56,12 @@ class Ensemble:
         begin : ndarray, shape (draws, cells, vapours)
             Loading at the start [mol/kg].
         """
-        mass = matter.mass[:, matter.layer, None] * problem.area
+        mass = matter.mass[:, :, None] * problem.area
         before, after = ((mass * loading).sum(axis=1) for loading in (begin, answer.loading))
         fed, left = answer.fed * problem.area, answer.left * problem.area
         there = np.maximum(fed + before, 1e-300)
         wrong = np.abs(fed + before - left - after) / there
-        ends = np.cumsum(matter.depth[matter.layer])
+        ends = np.cumsum(matter.depth)
         piece = np.clip(np.searchsorted(course.time, answer.time) - 1, 0, course.thermal.size - 1)
         return cls(
             vapours=problem.vapours,
@@ -70,7 +70,7 @@ class Ensemble:
             outlet=np.moveaxis(answer.outlet, 0, -1),
             to_ppm=course.thermal[piece] / problem.pressure * 1e6,
             breakthrough=np.moveaxis(answer.reached, 0, -1) - course.time[0],
-            position=ends - 0.5 * matter.depth[matter.layer],
+            position=ends - 0.5 * matter.depth,
             loading=np.moveaxis(answer.loading, 0, -1),
             fed=fed.T,
             left=left.T,

@@ -16,30 +16,54 @@ from stillroom.media.tables import Tables
 from stillroom.units import GAS_CONSTANT
 
 if TYPE_CHECKING:
-    from stillroom.bed.transport.march import Answer, Course, Matter, Rule
+    from stillroom.bed.transport.report import Answer, Course, Matter, Rule
 
 __all__ = ["grid", "simulate", "simulate_draws"]
 
 Array = NDArray[np.float64]
 
-_UNITS_A_CELL = 0.4
+_UNITS_A_CELL, _UNITS_AT_LAST, _RATIO = 0.4, 0.03, 1.15
 _FEWEST, _MOST = 20, 400  # cells of a layer that are chosen without being asked
 _EVEN, _AFTER = 1000, 40  # times of a curve: evenly spread, and after each change of the inlet
 
 
-def grid(problem: Problem) -> tuple[int, ...]:
-    """Cells of each layer: as asked, else 0.4 transfer units of the fastest vapour each, 20 to 400 of them.
+def grid(problem: Problem) -> tuple[Array, ...]:
+    """Depth of each cell, layer by layer [m].
 
     Parameters
     ----------
     problem : Problem
-        The bed.
+        The bed; where its scheme tells no cells, 0.4 transfer units of the fastest vapour each, 20 to 400 a layer.
+
+    Notes
+    -----
+    Towards the outlet cells shrink to 0.03 units: where pores fill up, a front has a corner, and how its way through
+    one of the last cells is told shows in the outlet. Earlier cells' part of that is smoothed on the way.
     """
-    if problem.scheme.cells:
-        return problem.scheme.cells
     slowest = float(np.min(problem.flow)) / problem.area
-    units = [float(np.max(layer.rates)) * layer.depth / slowest for layer in problem.layers]
-    return tuple(int(np.clip(np.ceil(n / _UNITS_A_CELL), _FEWEST, _MOST)) for n in units)
+    found = []
+    for number, layer in enumerate(problem.layers):
+        if problem.scheme.cells:
+            count = problem.scheme.cells[number]
+            found.append(np.full(count, layer.depth / count))
+            continue
+        units = max(float(np.max(layer.rates)) * layer.depth / slowest, 1e-6)
+        count = int(np.clip(np.ceil(units / _UNITS_A_CELL), _FEWEST, _MOST))
+        last = number == len(problem.layers) - 1
+        found.append(
+            layer.depth * (_finer(count, _UNITS_AT_LAST / units) if last else np.full(count, 1.0 / count))
+        )
+    return tuple(found)
+
+
+def _finer(count: int, smallest: float) -> Array:
+    """Shares of a layer: `count` of them if they were even, but shrinking to `smallest` at the end."""
+    tail = smallest * _RATIO ** np.arange(200)
+    tail = tail[tail < 1.0 / count]
+    tail = tail[np.cumsum(tail) < 0.8][::-1]
+    rest = 1.0 - tail.sum()
+    even = max(int(np.ceil(rest * count)), 1)
+    return np.concatenate([np.full(even, rest / even), tail])
 
 
 def _first(values: ArrayLike, axes: int) -> Array:
@@ -81,8 +105,8 @@ def _alike(parts: Sequence[Array]) -> list[Array]:
     return [part if part.size else np.zeros((1, *largest.shape[1:])) for part in parts]
 
 
-def _matter(problem: Problem, cells: Sequence[int]) -> Matter:
-    from stillroom.bed.transport.march import Matter
+def _matter(problem: Problem, cells: Sequence[Array]) -> Matter:
+    from stillroom.bed.transport.report import Matter
 
     states = range(max(problem.state, default=0) + 1)
     layers, count = problem.layers, len(problem.vapours)
@@ -92,13 +116,13 @@ def _matter(problem: Problem, cells: Sequence[int]) -> Matter:
         rows = [_whole(parts[i : i + len(layers)], 1) for i in range(0, len(parts), len(layers))]
         return _whole(rows, 1)
 
-    size = np.asarray(cells)
-    depth = np.array([layer.depth for layer in layers]) / size
+    where = np.repeat(np.arange(len(layers)), [part.size for part in cells])
+    depth = np.concatenate(cells)
     density = _whole([_first(layer.bulk_density, 0) for layer in layers], 1)
     return Matter(
-        layer=np.repeat(np.arange(len(size)), size),
+        layer=where,
         depth=depth,
-        mass=np.ascontiguousarray(density * depth),
+        mass=np.ascontiguousarray(density[:, where] * depth),
         rates=_whole([_first(layer.rates, 2)[:, : len(states)] for layer in layers], 2),
         kind=np.array([law.kind for law in told], dtype=np.int64).reshape(len(states), len(layers)),
         limit=together([law.limit for law in told]),
@@ -109,7 +133,7 @@ def _matter(problem: Problem, cells: Sequence[int]) -> Matter:
 
 
 def _course(problem: Problem) -> Course:
-    from stillroom.bed.transport.march import Course
+    from stillroom.bed.transport.report import Course
 
     return Course(
         time=np.asarray(problem.times, float),
@@ -143,14 +167,17 @@ def _scale(problem: Problem, course: Course) -> Array:
     return np.asarray(most.T)
 
 
-def _start(problem: Problem, cells: Sequence[int], draws: int) -> Array:
-    shape = (draws, sum(cells), len(problem.vapours))
+def _start(problem: Problem, cells: Sequence[Array], draws: int) -> Array:
+    sizes = [part.size for part in cells]
+    shape = (draws, sum(sizes), len(problem.vapours))
     if problem.start is None:
         return np.zeros(shape)
-    return np.broadcast_to(np.repeat(_first(problem.start, 2), cells, axis=1), shape).copy()
+    return np.broadcast_to(np.repeat(_first(problem.start, 2), sizes, axis=1), shape).copy()
 
 
-def _march(course: Course, matter: Matter, rule: Rule, held: Array, answer: Answer, threads: int) -> None:
+def _march(
+    course: Course, matter: Matter, rule: Rule, held: Array, most: Array, answer: Answer, threads: int
+) -> None:
     """Draws are shared out: each thread has its own, so that answers do not hang on their number."""
     from stillroom.bed.transport.march import draws
 
@@ -160,12 +187,12 @@ def _march(course: Course, matter: Matter, rule: Rule, held: Array, answer: Answ
     parts = list(zip(ends[:-1].tolist(), ends[1:].tolist(), strict=True))
 
     def work(begin: int, end: int) -> None:
-        failed.append(int(draws(course, matter, rule, held, answer, begin, end)))
+        failed.append(int(draws(course, matter, rule, held, most, answer, begin, end)))
 
     if len(parts) == 1:
         work(*parts[0])
     else:
-        draws(course, matter, rule, held, answer, 0, 0)  # compiled once, before threads ask for it
+        draws(course, matter, rule, held, most, answer, 0, 0)  # compiled once, before threads ask for it
         workers = [Thread(target=work, args=part) for part in parts]
         for worker in workers:
             worker.start()
@@ -195,7 +222,7 @@ def simulate_draws(problem: Problem, times: ArrayLike, *, threads: int = 1) -> E
     CannotTell
         More steps than `Scheme.most_steps` would be needed.
     """
-    from stillroom.bed.transport.march import Answer, Rule
+    from stillroom.bed.transport.report import Answer, Rule
 
     scheme, cells = problem.scheme, grid(problem)
     course, matter = _course(problem), _matter(problem, cells)
@@ -217,7 +244,7 @@ def simulate_draws(problem: Problem, times: ArrayLike, *, threads: int = 1) -> E
         steps=np.zeros((draws, 3), dtype=np.int64),
     )
     rule = Rule(scheme.tolerance, scheme.longest_step, scheme.most_steps)
-    _march(course, matter, rule, held, answer, threads)
+    _march(course, matter, rule, held, np.array(reference), answer, threads)
     return Ensemble.of(problem, course, matter, answer, begin)
 
 
