@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 from stillroom.errors import InputError, Problem
+from stillroom.media.activity import BUTANE, TETRACHLORIDE, from_activity
 from stillroom.media.impregnants import FAMILIES, REFERENCE_MOLAR_MASS
 from stillroom.media.model import Impregnation, Interval, Medium, WaterUptake
 
@@ -86,11 +87,22 @@ def _file_model() -> type[Any]:
         void_fraction: float = Field(default=0.4, gt=0.2, lt=0.7)
         impregnation: list[Impregnated] = Field(default_factory=list)
         water_uptake: list[Uptake] = Field(default_factory=list, max_length=20)
-        micropore_volume_cm3_g: Points
+        micropore_volume_cm3_g: Points | None = None
+        ctc_activity_percent: float | None = Field(default=None, ge=10, le=150)
+        butane_activity_percent: float | None = Field(default=None, ge=4, le=60)
         characteristic_energy_kJ_mol: Points
         bulk_density_kg_m3: Points
         grain_diameter_mm: Points
         fit: dict[str, Any] | None = None  # read by media.fitting
+
+        @model_validator(mode="after")
+        def _one_volume(self) -> File:
+            told = (self.micropore_volume_cm3_g, self.ctc_activity_percent, self.butane_activity_percent)
+            if sum(one is not None for one in told) != 1:
+                raise ValueError(
+                    "give one of micropore_volume_cm3_g, ctc_activity_percent and butane_activity_percent"
+                )
+            return self
 
         @field_validator("water_uptake")
         @classmethod
@@ -113,6 +125,12 @@ def _file_model() -> type[Any]:
 
 def _interval(points: Any, factor: float) -> Interval:
     return Interval(points.p05 * factor, points.p50 * factor, points.p95 * factor, points.source, points.note)
+
+
+def _by_activity(read: Any) -> Interval:
+    if read.ctc_activity_percent is not None:
+        return from_activity(read.ctc_activity_percent, TETRACHLORIDE)
+    return from_activity(read.butane_activity_percent, BUTANE)
 
 
 def _mend(kind: str) -> str:
@@ -150,6 +168,9 @@ def check(fields: Mapping[str, Any], *, file: str) -> Medium:
     problems = []
     for key, (field, factor, least, most) in _INTERVALS.items():
         points = getattr(read, key)
+        if points is None:  # the volume, told by a test of activity
+            intervals[field] = _by_activity(read)
+            continue
         if points.p05 < least or points.p95 > most:
             problems.append(
                 Problem(
