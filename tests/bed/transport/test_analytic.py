@@ -131,12 +131,12 @@ def test_a_very_favourable_law_is_a_transfer_unit_from_bohart_and_adams(make):
     case = make([3.0], [50.0], [200.0], [(0.0, [C0])], until=1.0)
     n, per_second = units(case)
     case = replace(case, times=np.array([0.0, 1.5 * n / per_second]), fractions=(0.001, 0.01, 0.1))
-    found = simulate(replace(case, scheme=Scheme(cells=(500,))))
+    found = simulate(replace(case, scheme=Scheme(cells=(250,))))
     for x, hours in found.breakthrough_h["vapour 1"].items():
         there = closed_form.breakthrough_time(
             fraction=x, inlet=1.0, flow=1.0, capacity=n / per_second, units=n
         )
-        assert per_second * (hours * 3600.0 - there) == pytest.approx(1.0 + np.log1p(-x), abs=0.1)
+        assert per_second * (hours * 3600.0 - there) == pytest.approx(1.0 + np.log1p(-x), abs=0.15)
         assert hours * 3600.0 == pytest.approx(float(there), rel=1.2 / n / 0.8)
     first = closed_form.outlet_fraction(fed=0.0, capacity=1.0, units=n)
     assert found.outlet[0, 0] / case.inlet.max() == pytest.approx(float(first), rel=1e-6)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -55,12 +55,21 @@ def parse(data: Mapping[str, Any], *, file_name: str, folder: Path = Path()) -> 
     """
     from stillroom.bed.transport.schema import CaseFile
 
-    read = check_fields(CaseFile, data, file_name=file_name)
-    faults = list(_faults(read, file_name))
+    single = not isinstance(data.get("bed"), list)
+    try:
+        read = check_fields(
+            CaseFile,
+            {**data, "bed": [data["bed"]]} if single and "bed" in data else data,
+            file_name=file_name,
+        )
+        faults = list(_faults(read, file_name))
+    except InputError as error:
+        faults = list(error.problems)
     if faults:
-        raise InputError(faults)
+        one = "bed." if single else "bed.1."
+        raise InputError(replace(fault, column=fault.column.replace("bed.1.", one, 1)) for fault in faults)
     course = _Course.of(read)
-    beds = read.bed if isinstance(read.bed, list) else [read.bed]
+    beds = read.bed
     inlet = course.inlet(read.vapour)
     layers = [_layer(read, bed, course, inlet, folder) for bed in beds]
     run = read.run
@@ -85,13 +94,13 @@ def parse(data: Mapping[str, Any], *, file_name: str, folder: Path = Path()) -> 
 
 def _faults(read: CaseFile, file: str) -> Iterator[Fault]:
     """What no table can see by itself."""
-    beds = read.bed if isinstance(read.bed, list) else [read.bed]
+    beds = read.bed
     media_told = [bed.medium or read.medium for bed in beds]
     for number, (bed, medium) in enumerate(zip(beds, media_told, strict=True), 1):
         if medium is not None and medium.name is not None and medium.name not in media.names():
             mend = f"Shipped are {', '.join(media.names())}; one of your own is told by file."
             yield Fault("there is no such medium", mend, file, column="medium.name", found=medium.name)
-        place = f"bed.{number}." if isinstance(read.bed, list) else "bed."
+        place = f"bed.{number}."
         if bed.area_m2 != beds[0].area_m2:
             yield Fault(
                 "layers in series have one area", "Write the same area.", file, column=f"{place}area_m2"
@@ -111,7 +120,7 @@ def _faults(read: CaseFile, file: str) -> Iterator[Fault]:
         if vapour.cas in seen:
             yield Fault("stands twice", "Keep one.", file, column=f"vapour.{number}.cas", found=vapour.cas)
         seen.add(vapour.cas)
-    if laws - {None} and isinstance(read.air.temperature_C, list):
+    if laws - {None} and len(read.air.temperature_C) > 1:
         what = "a law told by numbers holds at one temperature"
         yield Fault(what, "Write one temperature, or name a medium.", file, column="air.temperature_C")
 
@@ -155,10 +164,11 @@ class _Course:
     @classmethod
     def of(cls, read: CaseFile) -> _Course:
         air, end = read.air, read.run.until_h
-        courses = [air.flow_m3_h, air.temperature_C, air.relative_humidity, *(v.inlet for v in read.vapour)]
-        changes = {hour for course in courses if isinstance(course, list) for hour, _ in course if hour < end}
+        courses = [air.flow_m3_h, air.temperature_C, air.relative_humidity]
+        told = [*courses, *(vapour.inlet for vapour in read.vapour if vapour.inlet is not None)]
+        changes = {hour for course in told for hour, _ in course if hour < end}
         hours = np.array(sorted({0.0, end, *changes}))
-        flow, warmth, humidity = (_values(course, hours[:-1], first=True) for course in courses[:3])
+        flow, warmth, humidity = (_values(course, hours[:-1], first=True) for course in courses)
         kelvin = warmth + 273.15
         airs, state = np.unique(
             np.column_stack([kelvin, humidity, flow / 3600.0]), axis=0, return_inverse=True
@@ -183,10 +193,8 @@ class _Course:
         return np.asarray(np.column_stack(ppm) * self.to_moles[:, None])
 
 
-def _values(course: Any, hours: Array, *, first: bool) -> Array:
+def _values(course: Sequence[tuple[float, float]], hours: Array, *, first: bool) -> Array:
     """At each hour the row that holds from then on; before the first row its value, or nothing."""
-    if not isinstance(course, list):
-        return np.full(hours.size, float(course))
     rows = np.array(course, float)
     at = np.searchsorted(rows[:, 0], hours * (1.0 + 1e-12), side="right") - 1
     early = rows[0, 1] if first else 0.0

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Annotated, Literal
+from math import isfinite
+from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from stillroom.units import STANDARD_PRESSURE
 
@@ -13,30 +14,42 @@ __all__ = ["AirTable", "BedTable", "CaseFile", "MediumTable", "RunTable", "Vapou
 
 _NUMBER = {"allow_inf_nan": False}
 Positive = Annotated[float, Field(gt=0, lt=1e12, **_NUMBER)]
-Row = tuple[
-    Annotated[float, Field(ge=0, lt=1e7, **_NUMBER)], Annotated[float, Field(gt=-1e9, lt=1e9, **_NUMBER)]
-]
+Rows = list[tuple[float, float]]
 
 
-def _rising(written: float | list[Row]) -> float | list[Row]:
-    if isinstance(written, list):
-        hours = [hour for hour, _ in written]
-        if not hours or any(b <= a for a, b in pairwise(hours)):
-            raise ValueError("is [[hours, value], …] with at least one row and hours that rise")
-    return written
+def _number(written: Any) -> float:
+    if isinstance(written, bool) or not isinstance(written, int | float) or not isfinite(written):
+        raise ValueError("is no number")
+    return float(written)
+
+
+def _rows(written: Any) -> Rows:
+    """[[hours, value], …], hours rising from 0 or later."""
+    try:
+        rows = [(_number(hour), _number(value)) for hour, value in written]
+    except (TypeError, ValueError):
+        rows = []
+    hours = [hour for hour, _ in rows]
+    if not rows or not 0.0 <= hours[0] <= hours[-1] < 1e7 or any(b <= a for a, b in pairwise(hours)):
+        raise ValueError("is not [[hours, value], …] with at least one row and hours that rise")
+    return rows
+
+
+def _course(written: Any) -> Rows:
+    """One number for all times, or rows."""
+    return _rows(written) if isinstance(written, list) else [(0.0, _number(written))]
 
 
 def _within(least: float, most: float) -> AfterValidator:
-    def check(written: float | list[Row]) -> float | list[Row]:
-        values = [value for _, value in written] if isinstance(written, list) else [written]
-        if not all(least <= value <= most for value in values):
+    def check(rows: Rows) -> Rows:
+        if not all(least <= value <= most for _, value in rows):
             raise ValueError(f"lies outside {least:g} to {most:g}: is the unit the one in the key?")
-        return written
+        return rows
 
     return AfterValidator(check)
 
 
-Course = Annotated[float | list[Row], AfterValidator(_rising)]
+Course = Annotated[Rows, BeforeValidator(_course)]
 
 
 class _Strict(BaseModel):
@@ -66,15 +79,15 @@ class BedTable(_Strict):
 
 class AirTable(_Strict):
     flow_m3_h: Annotated[Course, _within(1e-6, 1e6)]
-    temperature_C: Annotated[Course, _within(-60.0, 150.0)] = 22.0
-    relative_humidity: Annotated[Course, _within(0.0, 1.0)] = 0.0
+    temperature_C: Annotated[Course, _within(-60.0, 150.0)] = [(0.0, 22.0)]
+    relative_humidity: Annotated[Course, _within(0.0, 1.0)] = [(0.0, 0.0)]
     pressure_Pa: Annotated[float, Field(ge=20_000, le=1_000_000, **_NUMBER)] = STANDARD_PRESSURE
 
 
 class VapourTable(_Strict):
     cas: Annotated[str, Field(min_length=1, max_length=40)]
     inlet_ppm: Annotated[float, Field(ge=0, le=1e6, **_NUMBER)] | None = None
-    inlet: Annotated[Annotated[list[Row], AfterValidator(_rising)], _within(0.0, 1e6)] | None = None
+    inlet: Annotated[Rows, BeforeValidator(_rows), _within(0.0, 1e6)] | None = None
     q_max_mol_kg: Positive | None = None
     b_per_Pa: Positive | None = None
     henry_mol_kg_Pa: Positive | None = None
@@ -97,7 +110,7 @@ class RunTable(_Strict):
 
 
 class CaseFile(_Strict):
-    bed: BedTable | Annotated[list[BedTable], Field(min_length=1, max_length=20)]
+    bed: Annotated[list[BedTable], Field(min_length=1, max_length=20)]
     air: AirTable
     medium: MediumTable | None = None
     vapour: Annotated[list[VapourTable], Field(min_length=1, max_length=200)]
