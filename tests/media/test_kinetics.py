@@ -94,6 +94,17 @@ def test_dispersion_by_hand() -> None:
     assert float(dispersion.edwards_richardson(velocity=0.0, **case)) == pytest.approx(0.73 * 8e-6)
 
 
+def test_mixing_in_series_lets_more_through_than_the_exact_bed() -> None:
+    """First-order uptake with dispersion along a bed, exact exponent per unit of length (u/2D)(√(1 + 4κ) − 1), κ = k D/u²: the series 1/(1/k +
+    D/u²) is smaller, by κ² in relative terms where κ is small, and by under a quarter up to κ = 1."""
+    kappa = np.array([1e-3, 0.1, 0.45, 1.0])
+    exact = (np.sqrt(1.0 + 4.0 * kappa) - 1.0) / 2.0
+    series = kappa / (1.0 + kappa)
+    assert np.all(series < exact)
+    assert float((exact - series)[0] / kappa[0]) < 2e-6
+    assert np.all(series > 0.75 * exact)
+
+
 def test_pores_by_hand() -> None:
     """Toluene in a pore of 150 nm at 295.15 K: D_K = 97·150e-9·√(295.15/92.14) = 2.604e-5; with 8e-6 in air 6.120e-6; times 0.25/3.5 =
     4.371e-7 m²/s, as good as the rule of 0.05 D (4e-7); 60·0.6/(1.5e-3)²·4.371e-7 = 6.99 /s."""
@@ -208,3 +219,16 @@ def test_resistances_in_series_against_rosen(film_units: float, pore_units: floa
     assert np.abs(driven - exact).max() < error
     early = exact < 1e-3
     assert np.all(driven[early] > exact[early] - 1e-4)
+
+
+def test_the_skew_of_1993() -> None:
+    """By hand from the printed form, toluene (31.1 cm³/mol): resistances 0.000825 + (0.063 − 0.0055·ln 9)/31.1 = 0.002462 at 10 %,
+    0.000825 + (0.063 − 0.0055·ln 99)/31.1 = 0.002038 at 1 %: 1.208. One where it is known; the velocity drops out."""
+    assert float(wood_stampfer.skew(polarisability=31.1, fraction=0.01)) == pytest.approx(1.208, abs=1e-3)
+    assert float(wood_stampfer.skew(polarisability=31.1, fraction=0.1)) == 1.0
+    slow, fast = (
+        wood_stampfer.rate_coefficient(velocity=0.1, polarisability=31.1, fraction=x) for x in (0.1, 0.01)
+    )
+    assert float(fast / slow) == pytest.approx(
+        float(wood_stampfer.skew(polarisability=31.1, fraction=0.01)), rel=1e-12
+    )

@@ -178,7 +178,13 @@ def fed_at(*, fraction: ArrayLike, capacity: ArrayLike, units: ArrayLike) -> Arr
 
 
 def breakthrough_time(
-    *, fraction: ArrayLike, inlet: ArrayLike, flow: ArrayLike, capacity: ArrayLike, units: ArrayLike
+    *,
+    fraction: ArrayLike,
+    inlet: ArrayLike,
+    flow: ArrayLike,
+    capacity: ArrayLike,
+    units: ArrayLike,
+    skew: ArrayLike = 1.0,
 ) -> Array:
     """Time at which the outlet of one bed reaches `fraction` of a constant inlet [s].
 
@@ -194,9 +200,11 @@ def breakthrough_time(
         Vapour held at equilibrium with the inlet [mol].
     units : array_like
         Transfer units N [-].
+    skew : array_like
+        Factor on them at this fraction, for a front that is not symmetric: `media.kinetics.wood_stampfer.skew` [-].
     """
     return np.asarray(
-        fed_at(fraction=fraction, capacity=capacity, units=units)
+        fed_at(fraction=fraction, capacity=capacity, units=np.asarray(units, float) * skew)
         / (np.asarray(inlet, float) * np.asarray(flow, float))
     )
 

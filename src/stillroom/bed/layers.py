@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from stillroom.bed import closed_form
 from stillroom.media.equilibrium import dubinin
 from stillroom.media.impregnants import FAMILIES
-from stillroom.media.kinetics import film, pores, wood_lodewyckx
+from stillroom.media.kinetics import dispersion, film, pores, wood_lodewyckx
 from stillroom.media.mixtures import ideal_loadings
 from stillroom.units import GAS_CONSTANT
 
@@ -222,7 +222,8 @@ class Layer:
         Notes
         -----
         Filling: the correlation, never faster than the film, and never slower than film and wide pores in series: at
-        ppb the loading is far below the correlated data and √W_e would stop the uptake. An impregnation takes
+        ppb the loading is far below the correlated data and √W_e would stop the uptake. Mixing of the air along the bed widens
+        the front further (`kinetics.dispersion`). An impregnation takes
         a share of the film's rate, because the reaction moves into the grain as its outside is used up.
 
         Fresh: the film alone. A grain that holds nothing has its way in before it, and neutralisation is at once;
@@ -251,7 +252,14 @@ class Layer:
             molar_mass=vapours.molar_mass,
         )
         bounded = np.clip(overall * self.rate_factor, slowest, fastest)
-        filling = np.where(vapours.physisorbed, bounded, fastest * self.reaction_share)
+        mixing = dispersion.rate_coefficient(
+            velocity=velocity,
+            grain_diameter=self.grain_diameter,
+            diffusivity=vapours.diffusivity,
+            void_fraction=self.void_fraction,
+        )
+        front = bounded * mixing / (bounded + mixing)
+        filling = np.where(vapours.physisorbed, front, fastest * self.reaction_share)
         at_once = vapours.physisorbed | np.isin(self.family, _NEUTRALISED)[:, None]
         return np.asarray(filling), np.asarray(np.where(at_once, fastest, filling))
 

@@ -57,9 +57,11 @@ def rate_coefficient(
     Notes
     -----
     k = u²/(ε D_ax): a bed of depth L then has N = kL/u = uL/(ε D_ax) units. Variances of a front on a proportional isotherm
-    add, 2/N each [ruthven-1984]; so do the widths of steady fronts, nearly.
+    add, 2/N each [ruthven-1984]; so do the widths of steady fronts, nearly. In a fresh bed, where uptake is of first order, the
+    exact exponent is (u/2εD_ax)(√(1 + 4κ) − 1) with κ = k_film/k; k_film in series with k is its first term in κ and lets more
+    through.
 
-    Validity: N over 5 or so. It lets no vapour through a fresh bed: it is no part of the film that meets the first.
+    Validity: N over 5 or so.
     """
     mixing = edwards_richardson(
         velocity=velocity, grain_diameter=grain_diameter, diffusivity=diffusivity, void_fraction=void_fraction
