@@ -42,6 +42,14 @@ def _shortest(mass: Array, velocity: float, held: Array, most: Array, span: floa
 
 
 @kernel
+def _copy(q: Array, left: Array, to_q: Array, to_left: Array) -> None:
+    for i in range(q.shape[1]):
+        to_left[i] = left[i]
+        for j in range(q.shape[0]):
+            to_q[j, i] = q[j, i]
+
+
+@kernel
 def _try(
     laws: Laws, cells: Cells, inlet: Array, step: float, rule: Rule, held: Array, most: Array,
     q: Array, left: Array, kept: Array, gone: Array, work: Work, old: Array, rise: Array, new: Array, climb: Array,
@@ -53,12 +61,12 @@ def _try(
     error = held_error(work, held) / rule.tolerance
     if not error <= 1.0:
         return error
-    kept[:, :], gone[:] = q, left
+    _copy(q, left, kept, gone)
     take(q, work, cells, held, left)
     look(laws, cells, q, inlet, work, new, climb)
     error = max(error, gas_error(work, most) / rule.tolerance)
     if not error <= 1.0:
-        q[:, :], left[:] = kept, gone
+        _copy(kept, gone, q, left)
         look(laws, cells, q, inlet, work, old, rise)
     return error
 
@@ -72,7 +80,7 @@ def _piece(
     q, left = answer.loading[draw], answer.left[draw]
     n = q.shape[1]
     old, rise, new, climb = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
-    kept, gone = np.empty_like(q), np.empty(n)
+    kept, gone = np.empty((q.shape[0], n)), np.empty(n)
     look(laws, cells, q, inlet, work, old, rise)
     arrive(answer, draw, begin, old)
     time = begin

@@ -139,3 +139,5 @@ def look(laws: Laws, cells: Cells, q: Array, inlet: Array, work: Work, outlet: A
             here = cell[OWN, i] * f[i] + cell[PUSH, i] * pushed - cell[C, i] * share * summed
             rise[i] = decay[i] * rise[i] + (1.0 - decay[i]) * here + bends[i] * (here - grown[i])
             grown[i] = here
+    for i in range(q.shape[1]):
+        outlet[i] = max(outlet[i], 0.0)  # a rounding error of what came in
