@@ -63,7 +63,7 @@ def law_and_rates(
     -----
     Dubinin–Radushkevich with the middle of each drawn property, water's part included. k is the correlation that
     `Layer.rates` has for grains that fill, at the loading of each vapour alone at its largest inlet, bounded by the
-    film above, and by film and wide pores below.
+    film above, and by film and wide pores below, in series with mixing.
 
     Raises
     ------
