@@ -1,12 +1,17 @@
-"""Equilibrium over what is held, one function for every kind of law. Compiled: import where it is used.
+"""Equilibrium over what is held, by each kind of law. Compiled: import where it is used.
 
-A law is told by a number: 0 proportional, 1 Langmuir's for mixtures, 2 tables with ideal adsorbed solution. Each gives the
-pressures and their Jacobian as a diagonal and two products, ∂p_i/∂q_j = own_i δ_ij + push_i·weight_j − p_i·share.
+A law gives the pressures and their Jacobian as a diagonal and two products, ∂p_i/∂q_j = own_i δ_ij + push_i·weight_j −
+p_i·share, in rows C, OWN, PUSH and WEIGHT of what a cell remembers. Its kind is a number:
+
+- SITES, Langmuir's law for mixtures: p_i = q_i over_i/(1 − Σ crowd_j q_j), crowd = 1/q_max and over = 1/(q_max b); with no
+  crowd, a proportional law for each vapour. Share is nought.
+- TABLES: ideal adsorbed solution theory.
+
+Who marches asks for the kind and calls one or the other: a call takes as long as its arrays are many, and these are short.
 """
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 import numpy as np
@@ -15,11 +20,25 @@ from numpy.typing import NDArray
 from stillroom.media.ideal_solution import pressures_at, slopes_at
 from stillroom.media.kernels import kernel
 
-__all__ = ["Laws", "pressures", "slopes"]
+__all__ = [
+    "OWN",
+    "PUSH",
+    "SITES",
+    "TABLES",
+    "WEIGHT",
+    "C",
+    "Laws",
+    "site_pressures",
+    "site_slopes",
+    "table_pressures",
+    "table_slopes",
+]
 
 Array = NDArray[np.float64]
 
-_FULLEST = 1e-9  # share of the sites left, below which Langmuir's 1/(1 − Σθ) goes on along its tangent
+SITES, TABLES = 0, 1
+C, OWN, PUSH, WEIGHT = 0, 1, 2, 3  # rows of what a cell remembers
+_FULLEST = 1e-9  # share of the sites left, below which 1/(1 − Σθ) goes on along its tangent
 
 
 class Laws(NamedTuple):
@@ -27,95 +46,112 @@ class Laws(NamedTuple):
 
     kind: NDArray[np.int64]
     """(layers,)"""
-    limit: Array
-    """(layers, vapours), q_max [mol/kg]; used by Langmuir's alone"""
-    affinity: Array
-    """(layers, vapours), Langmuir's b [1/Pa], or Henry's constant [mol/(kg Pa)]"""
+    crowd: Array
+    """(layers, vapours) [kg/mol]"""
+    over: Array
+    """(layers, vapours) [Pa kg/mol]"""
     grid: Array
     values: Array
     """(layers, vapours, …), of `media.tables.Tables`"""
 
 
 @kernel
-def _free(q: Array, limit: Array) -> tuple[float, float]:
+def _free(crowd: Array, layer: int, q: Array) -> tuple[float, float]:
     """1/(1 − Σθ) and its slope in Σθ."""
     free = 1.0
     for i in range(q.shape[0]):
-        free -= q[i] / limit[i]
+        free -= q[i] * crowd[layer, i]
     if free < _FULLEST:
         return (2.0 - free / _FULLEST) / _FULLEST, 1.0 / _FULLEST**2
-    return 1.0 / free, 1.0 / free**2
+    more = 1.0 / free
+    return more, more * more
 
 
 @kernel
-def pressures(laws: Laws, layer: int, q: Array, guess: float, p: Array) -> float:
-    """Pressures in equilibrium with the loadings of one mixture; gives a guess for the next call.
+def site_pressures(crowd: Array, over: Array, layer: int, q: Array, p: Array) -> None:
+    """Pressures in equilibrium with the loadings of one mixture, on sites.
 
     Parameters
     ----------
-    laws : Laws
-        Of the bed.
+    crowd, over : float64, shape (layers, vapours)
+        Of `Laws` [kg/mol], [Pa kg/mol].
     layer : int
-        Which of them [-].
+        Which [-].
     q : float64, shape (vapours,)
-        Loadings; below zero the pressure goes on in proportion, but by tables, where it is none [mol/kg].
-    guess : float64
-        What a call nearby gave, or nan [-].
+        Loadings; below zero the pressure goes on in proportion [mol/kg].
     p : float64, shape (vapours,)
         Written [Pa].
     """
-    if laws.kind[layer] == 2:
-        return float(pressures_at(q, laws.grid[layer], laws.values[layer], guess, p))
-    if laws.kind[layer] == 1:
-        more, _rise = _free(q, laws.limit[layer])
-        for i in range(q.shape[0]):
-            p[i] = q[i] / (laws.limit[layer, i] * laws.affinity[layer, i]) * more
-    else:
-        for i in range(q.shape[0]):
-            p[i] = q[i] / laws.affinity[layer, i]
-    return math.nan
+    more, _rise = _free(crowd, layer, q)
+    for i in range(q.shape[0]):
+        p[i] = q[i] * over[layer, i] * more
 
 
 @kernel
-def slopes(
-    laws: Laws, layer: int, q: Array, guess: float, p: Array, own: Array, push: Array, weight: Array
-) -> tuple[float, float]:
-    """`pressures` with the Jacobian; gives the guess and `share` [kg/mol].
+def site_slopes(crowd: Array, over: Array, layer: int, q: Array, cell: Array) -> None:
+    """`site_pressures` with the Jacobian.
 
     Parameters
     ----------
-    laws : Laws
-        Of the bed.
+    crowd, over : float64, shape (layers, vapours)
+        Of `Laws` [kg/mol], [Pa kg/mol].
     layer : int
-        Which of them [-].
+        Which [-].
+    q : float64, shape (vapours,)
+        Loadings, none below zero [mol/kg].
+    cell : float64, shape (rows, vapours)
+        Written: p [Pa], own [Pa kg/mol], push [Pa], weight [kg/mol].
+    """
+    more, rise = _free(crowd, layer, q)
+    for i in range(q.shape[0]):
+        own = over[layer, i] * more
+        cell[C, i] = q[i] * own
+        cell[OWN, i] = own
+        cell[PUSH, i] = q[i] * over[layer, i] * rise
+        cell[WEIGHT, i] = crowd[layer, i]
+
+
+@kernel
+def table_slopes(
+    grid: Array, values: Array, layer: int, q: Array, guess: float, cell: Array
+) -> tuple[float, float]:
+    """By tables, pressures with the Jacobian; gives a guess for calls nearby, and share [kg/mol].
+
+    Parameters
+    ----------
+    grid, values : float64, shape (layers, vapours, …)
+        Of `Laws` [-].
+    layer : int
+        Which [-].
     q : float64, shape (vapours,)
         Loadings, none below zero [mol/kg].
     guess : float64
         What a call nearby gave, or nan [-].
+    cell : float64, shape (rows, vapours)
+        Written: p [Pa], own [Pa kg/mol], push [Pa], weight [kg/mol].
+    """
+    s = slopes_at(q, grid[layer], values[layer], guess, cell[C], cell[OWN], cell[PUSH], cell[WEIGHT])
+    amount = 0.0
+    for i in range(q.shape[0]):
+        amount += max(q[i], 0.0)
+    return s, 1.0 / amount if amount > 0.0 else 0.0
+
+
+@kernel
+def table_pressures(grid: Array, values: Array, layer: int, q: Array, guess: float, p: Array) -> None:
+    """By tables, pressures alone.
+
+    Parameters
+    ----------
+    grid, values : float64, shape (layers, vapours, …)
+        Of `Laws` [-].
+    layer : int
+        Which [-].
+    q : float64, shape (vapours,)
+        Loadings; zero or less is absent [mol/kg].
+    guess : float64
+        What a call nearby gave, or nan [-].
     p : float64, shape (vapours,)
         Written [Pa].
-    own, push, weight : float64, shape (vapours,)
-        Written: own [Pa kg/mol], push [Pa], weight [kg/mol].
     """
-    n = q.shape[0]
-    if laws.kind[layer] == 2:
-        s = slopes_at(q, laws.grid[layer], laws.values[layer], guess, p, own, push, weight)
-        amount = 0.0
-        for i in range(n):
-            amount += max(q[i], 0.0)
-        return float(s), 1.0 / amount if amount > 0.0 else 0.0
-    if laws.kind[layer] == 1:
-        more, rise = _free(q, laws.limit[layer])
-        for i in range(n):
-            one = q[i] / (laws.limit[layer, i] * laws.affinity[layer, i])
-            p[i] = one * more
-            own[i] = more / (laws.limit[layer, i] * laws.affinity[layer, i])
-            push[i] = one * rise
-            weight[i] = 1.0 / laws.limit[layer, i]
-    else:
-        for i in range(n):
-            p[i] = q[i] / laws.affinity[layer, i]
-            own[i] = 1.0 / laws.affinity[layer, i]
-            push[i] = 0.0
-            weight[i] = 0.0
-    return math.nan, 0.0
+    pressures_at(q, grid[layer], values[layer], guess, p)

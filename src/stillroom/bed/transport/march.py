@@ -132,7 +132,7 @@ def draws(
         for j in range(cells):
             work.one[j, GUESS] = math.nan
         own = min(draw, matter.rates.shape[0] - 1)
-        like = min(draw, matter.limit.shape[0] - 1)
+        like = min(draw, matter.crowd.shape[0] - 1)
         by = min(draw, matter.grid.shape[0] - 1)
         mass = matter.mass[min(draw, matter.mass.shape[0] - 1)]
         step = math.inf
@@ -144,8 +144,8 @@ def draws(
             bed = Cells(matter.layer, mass, decay, bend, velocity, course.thermal[piece])
             laws = Laws(
                 matter.kind[state],
-                matter.limit[like, state],
-                matter.affinity[min(draw, matter.affinity.shape[0] - 1), state],
+                matter.crowd[like, state],
+                matter.over[min(draw, matter.over.shape[0] - 1), state],
                 matter.grid[by, state],
                 matter.values[min(draw, matter.values.shape[0] - 1), state],
             )

@@ -45,8 +45,8 @@ class Matter(NamedTuple):
     """(draws, states, layers, vapours) [1/s]"""
     kind: NDArray[np.int64]
     """(states, layers)"""
-    limit: Array
-    affinity: Array
+    crowd: Array
+    over: Array
     """(draws, states, layers, vapours)"""
     grid: Array
     values: Array

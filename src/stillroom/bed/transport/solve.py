@@ -84,19 +84,21 @@ class _Told(NamedTuple):
     """A law as the kernels take it, draws first."""
 
     kind: int
-    limit: Array
-    affinity: Array
+    crowd: Array
+    over: Array
     grid: Array
     values: Array
 
 
 def _law(law: Law, count: int) -> _Told:
-    ones, nothing = np.ones((1, count)), (np.zeros((1, 0, 9)), np.zeros((1, 0, 2, 4)))
+    nothing = (np.zeros((1, 0, 9)), np.zeros((1, 0, 2, 4)))
     if isinstance(law, Linear):
-        return _Told(0, ones, _first(law.henry, 1), *nothing)
+        return _Told(0, np.zeros((1, count)), 1.0 / _first(law.henry, 1), *nothing)
     if isinstance(law, Langmuir):
-        return _Told(1, _first(law.limit, 1), _first(law.affinity, 1), *nothing)
-    return _Told(2, ones, ones, np.moveaxis(law.grid, 1, 0), np.moveaxis(law.values, 1, 0))
+        crowd = 1.0 / _first(law.limit, 1)
+        return _Told(0, crowd, crowd / _first(law.affinity, 1), *nothing)
+    ones = np.ones((1, count))
+    return _Told(1, ones, ones, np.moveaxis(law.grid, 1, 0), np.moveaxis(law.values, 1, 0))
 
 
 def _alike(parts: Sequence[Array]) -> list[Array]:
@@ -125,8 +127,8 @@ def _matter(problem: Problem, cells: Sequence[Array]) -> Matter:
         mass=np.ascontiguousarray(density[:, where] * depth),
         rates=_whole([_first(layer.rates, 2)[:, : len(states)] for layer in layers], 2),
         kind=np.array([law.kind for law in told], dtype=np.int64).reshape(len(states), len(layers)),
-        limit=together([law.limit for law in told]),
-        affinity=together([law.affinity for law in told]),
+        crowd=together([law.crowd for law in told]),
+        over=together([law.over for law in told]),
         grid=together(_alike([law.grid for law in told])),
         values=together(_alike([law.values for law in told])),
     )

@@ -11,18 +11,14 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from stillroom.bed.transport.laws import Laws, pressures
+from stillroom.bed.transport.laws import OWN, PUSH, TABLES, WEIGHT, C, Laws, site_pressures, table_pressures
 from stillroom.bed.transport.sweep import (
     DIAGONAL,
     FIRST,
     GUESS,
     INVERSE,
-    OWN,
-    PUSH,
     SECOND,
     SHARE,
-    WEIGHT,
-    C,
     Cells,
     U,
     Work,
@@ -106,6 +102,7 @@ def stage(laws: Laws, cells: Cells, q: Array, inlet: Array, step: float, number:
         work.row[5],
         work.row[6],
     )
+    cold = 1.0 / cells.thermal
     c0 = (4.0 if number == 1 else 1.0) / step if number > 0 else 0.0
     c1 = -1.0 / step if number > 1 else 0.0
     c2 = -8.0 / (3.0 * step) if number > 2 else 0.0
@@ -115,23 +112,26 @@ def stage(laws: Laws, cells: Cells, q: Array, inlet: Array, step: float, number:
         before[i] = flowed[i] = 0.0
     for j in range(q.shape[0]):
         layer = cells.layer[j]
-        decay, bends = cells.decay[j], cells.bend[j]
         cell = work.cell[j]
         speed = cells.velocity / cells.mass[j]
         share = work.one[j, SHARE]
         if number >= 2:
             for i in range(n):
                 point[i] = q[j, i] + 2.0 * cell[U, i] + (cell[U + 2, i] if number == 3 else 0.0)
-            pressures(laws, layer, point, work.one[j, GUESS], p)
+            if laws.kind[layer] == TABLES:
+                table_pressures(laws.grid, laws.values, layer, point, work.one[j, GUESS], p)
+            else:
+                site_pressures(laws.crowd, laws.over, layer, point, p)
             for i in range(n):
-                p[i] /= cells.thermal
+                p[i] *= cold
         else:
             for i in range(n):
                 p[i] = cell[C, i]
         pushed, summed = 0.0, 0.0
         for i in range(n):
-            new = decay[i] * gas[i] + (1.0 - decay[i]) * p[i] + bends[i] * (p[i] - before[i])
-            r = speed * (gas[i] - new + (1.0 - decay[i]) * flow[i] + bends[i] * flowed[i])
+            e, bend = cells.decay[j, i], cells.bend[j, i]
+            new = e * gas[i] + (1.0 - e) * p[i] + bend * (p[i] - before[i])
+            r = speed * (gas[i] - new + (1.0 - e) * flow[i] + bend * flowed[i])
             if number > 0:
                 r += c0 * cell[U, i]
             if number > 1:
@@ -147,7 +147,8 @@ def stage(laws: Laws, cells: Cells, q: Array, inlet: Array, step: float, number:
         for i in range(n):
             r = right[i] - cell[FIRST, i] * x + cell[SECOND, i] * y
             here = cell[OWN, i] * r + cell[PUSH, i] * x - cell[C, i] * share * y
-            flow[i] = decay[i] * flow[i] + (1.0 - decay[i]) * here + bends[i] * (here - flowed[i])
+            e, bend = cells.decay[j, i], cells.bend[j, i]
+            flow[i] = e * flow[i] + (1.0 - e) * here + bend * (here - flowed[i])
             cell[U + number, i], flowed[i] = r, here
     for i in range(n):
         r = cells.velocity * (gas[i] + flow[i])

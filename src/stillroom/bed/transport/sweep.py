@@ -17,14 +17,14 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from stillroom.bed.transport.laws import Laws, slopes
+from stillroom.bed.transport.laws import OWN, PUSH, TABLES, WEIGHT, C, Laws, site_slopes, table_slopes
 from stillroom.media.kernels import kernel
 
 __all__ = ["Cells", "Work", "look", "weights"]
 
 Array = NDArray[np.float64]
 
-C, OWN, PUSH, WEIGHT, DIAGONAL, FIRST, SECOND, U = 0, 1, 2, 3, 4, 5, 6, 7  # rows of Work.cell
+DIAGONAL, FIRST, SECOND, U = 4, 5, 6, 7  # rows of Work.cell, after those of the laws
 SHARE, GUESS, INVERSE = 0, 1, 2  # of Work.one
 
 
@@ -111,33 +111,39 @@ def look(laws: Laws, cells: Cells, q: Array, inlet: Array, work: Work, outlet: A
     outlet, rise : float64, shape (vapours,)
         Written [mol/m³], [mol/(m³ s)].
     """
+    cold = 1.0 / cells.thermal
     before, grown, f = work.row[0], work.row[1], work.row[2]
     for i in range(q.shape[1]):
         outlet[i], rise[i] = inlet[i], 0.0
         before[i] = grown[i] = 0.0
     for j in range(q.shape[0]):
         layer = cells.layer[j]
-        decay, bends = cells.decay[j], cells.bend[j]
         cell = work.cell[j]
-        work.one[j, GUESS], share = slopes(
-            laws, layer, q[j], work.one[j, GUESS], cell[C], cell[OWN], cell[PUSH], cell[WEIGHT]
-        )
+        share = 0.0
+        if laws.kind[layer] == TABLES:
+            work.one[j, GUESS], share = table_slopes(
+                laws.grid, laws.values, layer, q[j], work.one[j, GUESS], cell
+            )
+        else:
+            site_slopes(laws.crowd, laws.over, layer, q[j], cell)
         work.one[j, SHARE] = share
         speed = cells.velocity / cells.mass[j]
         pushed, summed = 0.0, 0.0
         for i in range(q.shape[1]):
-            cell[C, i] /= cells.thermal
-            cell[OWN, i] /= cells.thermal
-            cell[PUSH, i] /= cells.thermal
+            cell[C, i] *= cold
+            cell[OWN, i] *= cold
+            cell[PUSH, i] *= cold
             here = cell[C, i]
-            new = decay[i] * outlet[i] + (1.0 - decay[i]) * here + bends[i] * (here - before[i])
+            e, bend = cells.decay[j, i], cells.bend[j, i]
+            new = e * outlet[i] + (1.0 - e) * here + bend * (here - before[i])
             f[i] = speed * (outlet[i] - new)
             outlet[i], before[i] = new, here
             pushed += cell[WEIGHT, i] * f[i]
             summed += f[i]
         for i in range(q.shape[1]):
             here = cell[OWN, i] * f[i] + cell[PUSH, i] * pushed - cell[C, i] * share * summed
-            rise[i] = decay[i] * rise[i] + (1.0 - decay[i]) * here + bends[i] * (here - grown[i])
+            e, bend = cells.decay[j, i], cells.bend[j, i]
+            rise[i] = e * rise[i] + (1.0 - e) * here + bend * (here - grown[i])
             grown[i] = here
     for i in range(q.shape[1]):
         outlet[i] = max(outlet[i], 0.0)  # a rounding error of what came in
