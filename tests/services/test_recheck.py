@@ -73,9 +73,9 @@ def test_a_limit_lowered_tenfold_names_the_affected_and_the_new_verdicts(three):
 
 
 def test_a_limit_lowered_tenfold_can_turn_an_approval_into_a_refusal(two):  # noqa: F811
-    load(0.5, confirmed=True)
+    load(1, confirmed=True)
     keep(*two[0], "Toluene", TOLUENE, "works")
-    load(0.05, edition="2", confirmed=True)
+    load(0.1, edition="2", confirmed=True)
     (row,) = recheck(in_force(), today=TODAY)
     assert row["validation"]["verdict"] == "approved with conditions"
     assert row["verdict_now"] == "not approved" and row["difference"]["verdict"]["worse"]
