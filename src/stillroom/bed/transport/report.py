@@ -15,6 +15,7 @@ __all__ = ["Answer", "Course", "Matter", "Rule", "arrive", "report"]
 Array = NDArray[np.float64]
 
 _PARTS = 8  # of a step, in which a first time is looked for
+_TRACED = 4  # points of a step that a trace keeps
 
 
 class Course(NamedTuple):
@@ -80,8 +81,10 @@ class Answer(NamedTuple):
     fed: Array
     left: Array
     """(draws, vapours) [mol/m²]"""
+    trace: Array
+    """(draws, rows, 1 + vapours), time and outlets as the steps come, as many as there is room for"""
     steps: NDArray[np.int64]
-    """(draws, 3), taken, refused, and how many outlets are written"""
+    """(draws, 4), taken, refused, and how many rows of `outlet` and of `trace` are written"""
 
 
 @kernel
@@ -137,6 +140,15 @@ def report(
             answer.outlet[draw, k, i] = _curve(t, old[i], new[i], rise[i] * step, climb[i] * step)
         k += 1
     answer.steps[draw, 2] = k
+    row = answer.steps[draw, 3]
+    for part in range(1, _TRACED + 1):
+        if row < answer.trace.shape[1]:
+            t = part / _TRACED
+            answer.trace[draw, row, 0] = begin + t * step
+            for i in range(n):
+                answer.trace[draw, row, 1 + i] = _curve(t, old[i], new[i], rise[i] * step, climb[i] * step)
+            row += 1
+    answer.steps[draw, 3] = row
     for i in range(n):
         for k in range(answer.level.shape[2]):
             if math.isnan(answer.reached[draw, i, k]):

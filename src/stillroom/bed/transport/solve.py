@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 
 _UNITS_A_CELL, _UNITS_AT_LAST, _RATIO = 0.4, 0.03, 1.15
 _FEWEST, _MOST = 20, 400  # cells of a layer that are chosen without being asked
+_TRACED, _STRAIGHT = 40_000, 1e-3  # points of a trace; share of the largest outlet
 _EVEN, _AFTER = 1000, 40  # times of a curve: evenly spread, and after each change of the inlet
 
 
@@ -224,6 +225,13 @@ def simulate_draws(problem: Problem, times: ArrayLike, *, threads: int = 1) -> E
     CannotTell
         More steps than `Scheme.most_steps` would be needed.
     """
+    return Ensemble.of(problem, *_solved(problem, times, threads=threads, traced=0))
+
+
+def _solved(
+    problem: Problem, times: ArrayLike, *, threads: int, traced: int
+) -> tuple[Course, Matter, Answer, Array]:
+    """The march's own arrays; `traced` rows of each draw's outlet as the steps come."""
     from stillroom.bed.transport.report import Answer, Rule
 
     scheme, cells = problem.scheme, grid(problem)
@@ -243,11 +251,12 @@ def simulate_draws(problem: Problem, times: ArrayLike, *, threads: int = 1) -> E
         reached=np.full(level.shape, np.nan),
         fed=np.zeros(held.shape),
         left=np.zeros(held.shape),
-        steps=np.zeros((draws, 3), dtype=np.int64),
+        trace=np.zeros((draws, traced, 1 + len(problem.vapours))),
+        steps=np.zeros((draws, 4), dtype=np.int64),
     )
     rule = Rule(scheme.tolerance, scheme.longest_step, scheme.most_steps)
     _march(course, matter, rule, held, np.array(reference), answer, threads)
-    return Ensemble.of(problem, course, matter, answer, begin)
+    return course, matter, answer, begin
 
 
 def _times(problem: Problem) -> Array:
@@ -266,7 +275,7 @@ def simulate(problem: Problem, *, times: ArrayLike | None = None) -> Curve:
     problem : Problem
         From `load`, or made; one draw.
     times : array_like, shape (times,), optional
-        Rising, from the start to the end of the feed; where absent, 1000 and more [s].
+        Rising, from the start to the end of the feed; where absent, 1000 and more where the outlet bends [s].
 
     Notes
     -----
@@ -279,5 +288,23 @@ def simulate(problem: Problem, *, times: ArrayLike | None = None) -> Curve:
     CannotTell
         More steps than `Scheme.most_steps` would be needed.
     """
-    asked = _times(problem) if times is None else times
-    return simulate_draws(problem, asked).curve()
+    if times is not None:
+        return simulate_draws(problem, times).curve()
+    course, matter, answer, begin = _solved(problem, _times(problem), threads=1, traced=_TRACED)
+    return Ensemble.of(problem, course, matter, _with_trace(answer), begin).curve()
+
+
+def _with_trace(answer: Answer) -> Answer:
+    """Points of the trace where the outlet is not straight between the times asked, by a thousandth of its largest."""
+    time, outlet = answer.time, answer.outlet[0]
+    trace = answer.trace[0, : answer.steps[0, 3]]
+    largest = np.maximum(outlet.max(axis=0), 1e-300)
+    between = np.clip(np.searchsorted(time, trace[:, 0]) - 1, 0, time.size - 2)
+    share = (trace[:, 0] - time[between]) / (time[between + 1] - time[between])
+    straight = outlet[between] + share[:, None] * (outlet[between + 1] - outlet[between])
+    off = (np.abs(trace[:, 1:] - straight) / largest).max(axis=1, initial=0.0)
+    bent = np.zeros(time.size, dtype=bool)
+    bent[between[off > _STRAIGHT]] = True
+    more = trace[bent[between]]
+    whole, first = np.unique(np.concatenate([time, more[:, 0]]), return_index=True)
+    return answer._replace(time=whole, outlet=np.concatenate([outlet, more[:, 1:]])[first][None])
