@@ -48,7 +48,7 @@ def write(folder, toluene, edition):
 @pytest.fixture(scope="module")
 def data(tmp_path_factory):
     folder = tmp_path_factory.mktemp("data")
-    loaded = run(folder, "limits", "load", write(folder, 0.5, "1"), "--confirmed")
+    loaded = run(folder, "limits", "load", write(folder, 1, "1"), "--confirmed")
     assert loaded.returncode == 0, loaded.stderr
     assert (folder / "limits" / "works.csv").is_file()
     done = run(folder, code=MAKE.format(tests=str(Path(__file__).parents[1]), data=str(folder)))
@@ -61,14 +61,14 @@ def test_first_nothing_differs_then_a_tenth_of_the_limit_refuses_one_by_name(dat
     assert before.returncode == 0, before.stderr
     assert "2 validations: 0 past their date, 0 made with what has changed" in before.stdout
 
-    loaded = run(data, "limits", "load", write(data, 0.05, "2"), "--confirmed")
+    loaded = run(data, "limits", "load", write(data, 0.1, "2"), "--confirmed")
     assert "takes the place of the edition “1”" in loaded.stdout and "stillroom recheck" in loaded.stdout
 
     after = run(data, "recheck", "--date", "2026-11-10")
     assert after.returncode == 1, after.stderr
     assert "Validation V1: Toluene" in after.stdout and "Validation V2" not in after.stdout
     assert "TODAY: not approved (it was: approved with conditions)" in after.stdout
-    assert "toluene, limit: 0.5 ppm TWA (works) → 0.05 ppm TWA (works)" in after.stdout
+    assert "toluene, limit: 1 ppm TWA (works) → 0.1 ppm TWA (works)" in after.stdout
 
     told = run(data, "recheck", "--date", "2026-11-10", "--organisation", "Invented Works", "--json")
     assert told.returncode == 1

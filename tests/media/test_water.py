@@ -13,6 +13,7 @@ import pytest
 
 from stillroom.errors import InputError
 from stillroom.media import WaterUptake, load, parse, water
+from stillroom.media.fitting import answer, prior
 
 REFERENCE = os.environ.get("STILLROOM_REFERENCE", "")
 GENERIC = load("generic")
@@ -120,6 +121,24 @@ def test_a_wrong_uptake_is_named(rows, key):
         parse(FILE.format(uptake=rows), file="ours.toml")
     assert [problem.column for problem in caught.value.problems] == [key]
     assert "docs/reference/media.md" in caught.value.problems[0].mend
+
+
+def answered(text: str, **own) -> list[float]:
+    rows = answer(prior(GENERIC), text, draws=400, **own).text.splitlines()[1:]
+    return [float(row.split(",")[-3]) for row in rows]
+
+
+def test_a_humid_answer_takes_more_of_a_trace_and_follows_a_mediums_own_water():
+    """Toluene at 0.1 and 1000 Pa, dry and at 80 %, alone and beside ethanol; then on a medium that hardly takes water."""
+    head = "mixture,cas,temperature_K,partial_pressure_Pa,relative_humidity\n"
+    rows = [f",108-88-3,295.15,{p},{h}" for p in (0.1, 1000) for h in (0, 0.8)]
+    dry, humid, full_dry, full_humid = answered(head + "\n".join(rows))
+    assert humid / dry < full_humid / full_dry < 1.0
+    pair = [f"m{h},{cas},295.15,10,{h}" for h in (0, 0.8) for cas in ("108-88-3", "64-17-5")]
+    toluene, ethanol, humid_toluene, humid_ethanol = answered(head + "\n".join(pair))
+    assert humid_toluene < toluene and humid_toluene + humid_ethanol < toluene + ethanol
+    shy = replace(GENERIC, water_uptake=(WaterUptake(0.5, 0.01), WaterUptake(0.8, 0.03)))
+    assert answered(head + rows[1], medium=shy)[0] > 1.2 * humid
 
 
 def saturation(kelvin: float) -> float:

@@ -36,3 +36,12 @@ def test_it_never_lies_above_the_point_and_bears_lives_without_end() -> None:
     weight = np.array([0.0, 0.2, 0.4, 0.4])
     assert cautious(life, weight) == 20.0 <= interval(life, weight).p05
     assert cautious(np.full(200, np.inf), np.ones(200)) == np.inf
+
+
+def test_equal_draws_at_the_age_clock_do_not_hide_that_few_are_short() -> None:
+    """990 of 1,000 at a year, ten at once: the bound is the 38th draw (docs/decisions/0029), as in the assessment; not the least."""
+    life = np.full(1000, 365.0)
+    life[:10] = 0.0
+    assert cautious(life, np.ones(1000)) == lower_bound(life, 0.05) == 365.0
+    life[:40] = 0.0
+    assert cautious(life, np.ones(1000)) == 0.0

@@ -110,9 +110,11 @@ def _predict(medium: str, queries: Path, out: Path, seed: int) -> None:
 
     Exit status: 0 done · 2 the input is wrong · 3 a row could not be answered.
     """
+    from stillroom import media
     from stillroom.media.fitting import answer
 
-    found = answer(_known_of(medium), _text(queries), file=queries.name, seed=seed)
+    known = _known_of(medium)
+    found = answer(known, _text(queries), file=queries.name, seed=seed, medium=media.load(medium))
     out.write_text(found.text, "utf-8")
     for words in found.remarks:
         click.echo(words, err=True)

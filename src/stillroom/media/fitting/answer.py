@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,11 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.errors import InputError, Problem
+from stillroom.media import load as load_file
+from stillroom.media import water
 from stillroom.media.fitting.hierarchical import Posterior
 from stillroom.media.fitting.points import WATER, states
 from stillroom.media.fitting.predict import DRAWS, Curve, curves
 from stillroom.media.fitting.rows import CHECKS, Rows, cas_faults, columns_of, read_table
-from stillroom.media.humidity import draw_pores_left
+from stillroom.media.humidity import draw_pressure_left, draw_work_share
+from stillroom.media.model import Medium
 from stillroom.media.tables import Tables, from_loading, stack
 from stillroom.units import GAS_CONSTANT
 
@@ -32,7 +36,7 @@ _LOWEST = 40.0
 
 
 _Key = tuple[str, float, bytes]
-"""CAS number, temperature, share of the pores left."""
+"""CAS number, temperature, what water takes of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,13 @@ class _Question:
 
 
 def answer(
-    posteriors: tuple[Posterior, ...], text: str, *, file: str = "queries", seed: int = 1, draws: int = DRAWS
+    posteriors: tuple[Posterior, ...],
+    text: str,
+    *,
+    file: str = "queries",
+    seed: int = 1,
+    draws: int = DRAWS,
+    medium: Medium | None = None,
 ) -> Answers:
     """Loadings at the states of a table, each with 5 and 95 %.
 
@@ -71,6 +81,8 @@ def answer(
         Named in messages.
     seed, draws : int
         Same seed, same answer [-].
+    medium : Medium, optional
+        Whose water isotherm counts; else the generic one's.
 
     Raises
     ------
@@ -80,7 +92,7 @@ def answer(
     Notes
     -----
     Mixtures by ideal adsorbed solution theory, draw by draw. Water is no vapour of the fit: a row of it has no answer,
-    and what it takes of the pores goes by the relative humidity, stated or the water's own.
+    and what it takes from each vapour goes by the relative humidity, stated or the water's own.
     """
     rows = read_table(text, file=file, needed=("cas", "temperature_K", "partial_pressure_Pa"))
     asked = _questions(rows, file=file)
@@ -89,7 +101,7 @@ def answer(
     drawn = curves(posteriors, tuple(known), seed=seed, draws=draws)
     made: dict[_Key, Tables] = {}
     for group in _groups(asked):
-        answers = _held([asked[at] for at in group], drawn, seed, draws, made)
+        answers = _held([asked[at] for at in group], drawn, seed, draws, made, medium)
         for at, found in zip(group, answers, strict=True):
             held[at] = found
     return _table(rows, asked, held)
@@ -151,6 +163,7 @@ def _held(
     seed: int,
     draws: int,
     made: dict[_Key, Tables],
+    medium: Medium | None,
 ) -> list[Array | str]:
     """Loadings [g/g] of each of a group, shape (draws,), or why there is none."""
     told = {one.cas: states(one.cas, one.temperature) for one in group}
@@ -164,48 +177,84 @@ def _held(
         state = told[one.cas]
         if one.cas == WATER and not isinstance(state, str):
             humidity = max(humidity, min(one.pressure / state[0], 1.0))
-    left = np.ones(draws)
+    moist = {one.cas: _Moist(np.zeros(draws), np.ones(draws)) for one in vapours}
     if humidity > 0.0:
-        left = draw_pores_left(humidity, np.random.default_rng([seed, 1]), draws)
+        moist = _moist(vapours, humidity, medium or load_file("generic"), seed, draws)
     found: dict[str, Array] = {}
     if len(vapours) == 1:
-        found[vapours[0].cas] = _alone(vapours[0], drawn[vapours[0].cas], left)
+        found[vapours[0].cas] = _alone(vapours[0], drawn[vapours[0].cas], moist[vapours[0].cas])
     elif vapours:
-        found = _together(vapours, drawn, left, made)
+        found = _together(vapours, drawn, moist, made)
     return [found.get(one.cas, "water is no vapour of the fit") for one in group]
 
 
-def _alone(one: _Question, curve: Curve, left: Array) -> Array:
+@dataclass(frozen=True, slots=True)
+class _Moist:
+    """What water takes from one vapour, draw by draw."""
+
+    lower: Array
+    """ln(p/p′), p′ the pressure at which dry carbon would hold as much [-]"""
+    free: Array
+    """share of the pores that water on oxygen groups leaves [-]"""
+
+    def thinned(self, every: int) -> _Moist:
+        return _Moist(self.lower[::every], self.free[::every])
+
+
+def _moist(
+    vapours: Sequence[_Question], humidity: float, medium: Medium, seed: int, draws: int
+) -> dict[str, _Moist]:
+    drawn = water.draw(medium, np.random.default_rng([seed, 1]), draws)
+    free = 1.0 - drawn.on_sites(humidity)
+    found = {}
+    for one in vapours:
+        _, density, molar_mass, _ = _state(one)
+        own = np.random.default_rng([seed, 1, zlib.crc32(one.cas.encode())])
+        left = draw_pressure_left(
+            humidity,
+            drawn,
+            molar_volume=molar_mass / density,
+            work_share=draw_work_share(one.cas, own, draws),
+        )
+        found[one.cas] = _Moist(-np.log(left), free)
+    return found
+
+
+def _alone(one: _Question, curve: Curve, moist: _Moist) -> Array:
     saturation, density, _, affinity = _state(one)
     thermal = GAS_CONSTANT * one.temperature / 1e3
-    potential = np.asarray(max(thermal * np.log(saturation / one.pressure), 0.0))
-    return np.asarray(np.exp(curve.log_held(potential, affinity, thermal)) * density * left)
+    potential = np.maximum(thermal * (np.log(saturation / one.pressure) + moist.lower), 0.0)
+    return np.asarray(np.exp(curve.log_held(potential, affinity, thermal)) * density * moist.free)
 
 
 def _together(
-    vapours: Sequence[_Question], drawn: Mapping[str, Curve], left: Array, made: dict[_Key, Tables]
+    vapours: Sequence[_Question],
+    drawn: Mapping[str, Curve],
+    moist: Mapping[str, _Moist],
+    made: dict[_Key, Tables],
 ) -> dict[str, Array]:
     from stillroom.media.ideal_solution import loadings
 
-    share = left[::_TOGETHER]
+    keys = []
     for one in vapours:
-        key = (one.cas, one.temperature, share.tobytes())
+        own = moist[one.cas].thinned(_TOGETHER)
+        key = (one.cas, one.temperature, own.lower.tobytes() + own.free.tobytes())
         if key not in made:
-            made[key] = _table_of(one, drawn[one.cas].thinned(_TOGETHER), share)
-    tables = stack(*(made[one.cas, one.temperature, share.tobytes()] for one in vapours))
-    found = loadings(np.array([one.pressure for one in vapours]), tables)
+            made[key] = _table_of(one, drawn[one.cas].thinned(_TOGETHER), own)
+        keys.append(key)
+    found = loadings(np.array([one.pressure for one in vapours]), stack(*(made[key] for key in keys)))
     return {one.cas: found[at] * _state(one)[2] * 1e-3 for at, one in enumerate(vapours)}
 
 
-def _table_of(one: _Question, curve: Curve, share: Array) -> Tables:
-    """A vapour's law in mol/kg, draw by draw."""
+def _table_of(one: _Question, curve: Curve, moist: _Moist) -> Tables:
+    """A vapour's law in mol/kg, draw by draw; the pressure of full pores is the higher for the water in them."""
     saturation, density, molar_mass, affinity = _state(one)
     thermal = GAS_CONSTANT * one.temperature / 1e3
-    top = np.full(len(share), np.log(saturation))
+    top = np.log(saturation) + moist.lower
 
     def held(log_pressure: Array) -> Array:
         potential = np.maximum(thermal * (top - log_pressure), 0.0)
-        volume = np.exp(curve.log_held(potential, affinity, thermal)) * share
+        volume = np.exp(curve.log_held(potential, affinity, thermal)) * moist.free
         return np.asarray(volume * density / molar_mass * 1e3)
 
     return from_loading(held, log_low=top - _LOWEST, log_high=top, panels=_PANELS)
