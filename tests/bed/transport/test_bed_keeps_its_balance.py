@@ -196,3 +196,15 @@ def test_a_curve_has_points_where_it_bends(make):
     assert np.abs(shown - there).max() < 3e-3 * case.inlet.max()
     assert (np.diff(curve.times) > 0.0).all()
     assert curve.times.size < 4000
+
+
+def test_next_to_nothing_is_nothing(make):
+    """Parts per trillion into a thousand transfer units: loadings that a double can hardly tell from none."""
+    case = make([4.0], [0.05], [50.0], [(0.0, [0.0002])], until=3.0)
+    dr = tables.dubinin_astakhov(
+        saturation_pressure=[[2.7e4]], energy=[[1.3e4]], limit=[[6.0]], temperature=295.15
+    )
+    layers = tuple(Packing(0.05, 480.0, (dr,), np.array([[4000.0]])) for _ in range(2))
+    curve = simulate(replace(case, layers=layers))
+    assert curve.mass_balance_error < 1e-10
+    assert np.isfinite(curve.outlet).all()

@@ -21,6 +21,7 @@ from stillroom.media.ideal_solution import pressures_at, slopes_at
 from stillroom.media.kernels import kernel
 
 __all__ = [
+    "NOTHING",
     "OWN",
     "PUSH",
     "SITES",
@@ -38,6 +39,7 @@ Array = NDArray[np.float64]
 
 SITES, TABLES = 0, 1
 C, OWN, PUSH, WEIGHT = 0, 1, 2, 3  # rows of what a cell remembers
+NOTHING = 1e-150  # a loading that stands for none: products of two such must not lose themselves [mol/kg]
 _FULLEST = 1e-9  # share of the sites left, below which 1/(1 − Σθ) goes on along its tangent
 
 
@@ -148,10 +150,13 @@ def table_pressures(grid: Array, values: Array, layer: int, q: Array, guess: flo
     layer : int
         Which [-].
     q : float64, shape (vapours,)
-        Loadings; zero or less is absent [mol/kg].
+        Loadings; zero or less is absent; what is nothing is made zero [mol/kg].
     guess : float64
         What a call nearby gave, or nan [-].
     p : float64, shape (vapours,)
         Written [Pa].
     """
+    for i in range(q.shape[0]):
+        if q[i] < NOTHING:
+            q[i] = 0.0
     pressures_at(q, grid[layer], values[layer], guess, p)

@@ -23,7 +23,7 @@ __all__ = ["grid", "simulate", "simulate_draws"]
 Array = NDArray[np.float64]
 
 _UNITS_A_CELL, _UNITS_AT_LAST, _RATIO = 0.4, 0.03, 1.15
-_FEWEST, _MOST = 20, 400  # cells of a layer that are chosen without being asked
+_FEWEST, _MOST = 20, 250  # cells of a layer that are chosen without being asked
 _TRACED, _STRAIGHT = 40_000, 1e-3  # points of a trace; share of the largest outlet
 _EVEN, _AFTER = 1000, 40  # times of a curve: evenly spread, and after each change of the inlet
 
@@ -34,7 +34,7 @@ def grid(problem: Problem) -> tuple[Array, ...]:
     Parameters
     ----------
     problem : Problem
-        The bed; where its scheme tells no cells, 0.4 transfer units of the fastest vapour each, 20 to 400 a layer.
+        The bed; where its scheme tells no cells, 0.4 transfer units of the fastest vapour each, 20 to 250 a layer.
 
     Notes
     -----

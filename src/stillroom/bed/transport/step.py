@@ -11,7 +11,17 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from stillroom.bed.transport.laws import OWN, PUSH, TABLES, WEIGHT, C, Laws, site_pressures, table_pressures
+from stillroom.bed.transport.laws import (
+    NOTHING,
+    OWN,
+    PUSH,
+    TABLES,
+    WEIGHT,
+    C,
+    Laws,
+    site_pressures,
+    table_pressures,
+)
 from stillroom.bed.transport.sweep import (
     DIAGONAL,
     FIRST,
@@ -236,6 +246,6 @@ def take(q: Array, work: Work, cells: Cells, held: Array, left: Array) -> None:
             mass, cell = cells.mass[j], work.cell[j]
             new = q[j, i] + 2.0 * cell[U, i] + cell[U + 2, i] + cell[U + 3, i] + lack / mass
             lack = min(new, 0.0) * mass
-            q[j, i] = max(new, 0.0)
+            q[j, i] = new if new > NOTHING else 0.0
             held[i] = max(held[i], q[j, i])
         left[i] += 2.0 * work.left[0, i] + work.left[2, i] + work.left[3, i] + lack
