@@ -281,7 +281,7 @@ class TestLoop(StaticLiveServerTestCase):
         self.change_the_filter(self.today, "F-2")
         self.look("24-filter-changed")
         new = self.facts()
-        assert f"put in on {self.today.isoformat()}" in new["Because"]
+        assert f"put in on {self.today:%-d %B %Y}" in new["Because"]
         assert self.day(new["Replace by"]) > self.day(old)
         self.go("Due")
         self.look("25-due-after")

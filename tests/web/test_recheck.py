@@ -19,12 +19,12 @@ def lowered(two, client, tmp_path, monkeypatch):  # noqa: F811
     monkeypatch.setenv("STILLROOM_LIMITS", str(tmp_path / "lists"))
     verb._answers.clear()
     organisation, user = two[0]
-    load(0.5, confirmed=True)
+    load(1, confirmed=True)
     kept = [
         keep(organisation, user, name, TOLUENE, key)
         for name, key in (("North", "works"), ("South", "works"), ("Yard", "uk-eh40"))
     ]
-    load(0.05, edition="2", confirmed=True)
+    load(0.1, edition="2", confirmed=True)
     client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
     return kept
 
@@ -52,7 +52,7 @@ def test_computed_the_new_verdict_stands_there_and_in_the_banner(lowered, client
     assert one.status_code == 302
     text = shown(client)
     assert "<strong>Not approved</strong> (signed: Approved with conditions)" in text
-    assert "limit: 0.5 ppm TWA (works) → 0.05 ppm TWA (works)" in text
+    assert "limit: 1 ppm TWA (works) → 0.1 ppm TWA (works)" in text
     assert "Compute it again" in text, "the other is still open"
     assert "It would come out differently today" in banner(lowered[0].cabinet)
     assert "Something has changed" in banner(lowered[1].cabinet)
