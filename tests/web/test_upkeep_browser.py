@@ -106,7 +106,7 @@ class TestUpkeep(StaticLiveServerTestCase):
         assert page.locator(".verdict .word").inner_text() == "As expected"
         assert before != after
         since = page.locator(".facts").inner_text()
-        assert self.assessed.isoformat() in since
+        assert f"{self.assessed:%-d %B %Y}" in since
         self.open("filter-change", key)
         self.look("filter")
         page.fill("[name=serial_1]", "F-9")
@@ -116,7 +116,7 @@ class TestUpkeep(StaticLiveServerTestCase):
         page.fill("[name=method]", "photometer scan")
         self.send("Keep the change")
         self.look("filter, changed")
-        today = datetime.date.today().isoformat()
+        today = f"{datetime.date.today():%-d %B %Y}"
         assert f"put in on {today}" in page.locator(".facts").inner_text()
         sheet = page.locator("a", has_text="Spent-filter sheet").get_attribute("href")
         answer = page.request.get(self.live_server_url + sheet)

@@ -159,7 +159,7 @@ def check(fields: Mapping[str, Any], *, file: str) -> Medium:
                 item["msg"].removeprefix("Value error, "),
                 _mend(item["type"]),
                 file=file,
-                column=".".join(str(part) for part in item["loc"]),
+                column=".".join(str(part) for part in item["loc"]) or "micropore_volume_cm3_g",
                 found="" if item["type"] == "missing" else str(item["input"])[:60],
             )
             for item in error.errors()
