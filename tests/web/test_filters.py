@@ -114,7 +114,7 @@ def test_two_media_of_one_name_are_not_mixed_in_one_cabinet(ours, validator):
         (medium(more='colour = "black"\n'), "colour"),
         (medium().replace(b"450", b"0.45"), "is the unit the one in the key"),
         (medium().replace(b"p50 = 0.45", b"p50 = 0.35"), "must not fall"),
-        (medium().replace(b"0.50", b"nan"), "characteristic_energy_kJ_mol"),
+        (medium().replace(b"0.50", b"nan"), "micropore_volume_cm3_g"),
         (b"[[medium]]\n", "characteristic_energy_kJ_mol"),
     ],
 )  # fmt: skip
