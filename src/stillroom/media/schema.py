@@ -21,6 +21,8 @@ _INTERVALS: dict[str, tuple[str, float, float, float]] = {
     "bulk_density_kg_m3": ("bulk_density", 1.0, 100.0, 1500.0),
     "grain_diameter_mm": ("grain_diameter", 1e-3, 0.05, 10.0),
 }
+_VOLUMES = ("micropore_volume_cm3_g", "ctc_activity_percent", "butane_activity_percent")
+"""Keys of which one tells the pore volume."""
 
 
 @cache
@@ -95,15 +97,6 @@ def _file_model() -> type[Any]:
         grain_diameter_mm: Points
         fit: dict[str, Any] | None = None  # read by media.fitting
 
-        @model_validator(mode="after")
-        def _one_volume(self) -> File:
-            told = (self.micropore_volume_cm3_g, self.ctc_activity_percent, self.butane_activity_percent)
-            if sum(one is not None for one in told) != 1:
-                raise ValueError(
-                    "give one of micropore_volume_cm3_g, ctc_activity_percent and butane_activity_percent"
-                )
-            return self
-
         @field_validator("water_uptake")
         @classmethod
         def _rising(cls, value: list[Uptake]) -> list[Uptake]:
@@ -125,6 +118,15 @@ def _file_model() -> type[Any]:
 
 def _interval(points: Any, factor: float) -> Interval:
     return Interval(points.p05 * factor, points.p50 * factor, points.p95 * factor, points.source, points.note)
+
+
+def _volume_told(fields: Mapping[str, Any], file: str) -> list[Problem]:
+    """What is wrong where not just one key tells the pore volume."""
+    told = [key for key in _VOLUMES if key in fields]
+    if len(told) == 1:
+        return []
+    what = f"give one of {', '.join(_VOLUMES)}"
+    return [Problem(what, _mend("missing"), file=file, column=_VOLUMES[0], found=", ".join(told))]
 
 
 def _by_activity(read: Any) -> Interval:
@@ -151,21 +153,24 @@ def check(fields: Mapping[str, Any], *, file: str) -> Medium:
     """
     from pydantic import ValidationError
 
+    problems = _volume_told(fields, file)
+    read = None
     try:
         read = _file_model().model_validate(fields)
     except ValidationError as error:
-        raise InputError(
+        problems += [
             Problem(
                 item["msg"].removeprefix("Value error, "),
                 _mend(item["type"]),
                 file=file,
-                column=".".join(str(part) for part in item["loc"]) or "micropore_volume_cm3_g",
+                column=".".join(str(part) for part in item["loc"]),
                 found="" if item["type"] == "missing" else str(item["input"])[:60],
             )
             for item in error.errors()
-        ) from None
+        ]
+    if problems or read is None:
+        raise InputError(problems)
     intervals = {}
-    problems = []
     for key, (field, factor, least, most) in _INTERVALS.items():
         points = getattr(read, key)
         if points is None:  # the volume, told by a test of activity
