@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stillroom import media
 from stillroom.media.fitting import Points, Posterior, answer, fit, prior
-from stillroom.media.fitting.hierarchical import fit_law
-from stillroom.media.fitting.laws import Law, astakhov
+from stillroom.media.fitting.hierarchical import fit_radushkevich
 from stillroom.media.fitting.predict import alone, curves
 from tools.scorecard.data import Point, points_of
 
 __all__ = ["Score", "left_out", "mixed", "plain", "split", "unmeasured"]
 
 Array = NDArray[np.float64]
-_PLAIN = Law("radushkevich", astakhov, (20.0, 0.3), (2.0, 1e-6), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,19 +82,12 @@ def split(carbon: str, rows: list[Point], *, above: float = 30.0, below: float =
 
 def plain(rows: list[Point], asked: list[Point]) -> Array:
     """ln of measured over predicted by Dubinin and Radushkevich's law alone, the same pooling: the peer."""
-    posterior = fit_law(points_of(rows), _PLAIN, shape_spread=1e-6)
+    posterior = fit_radushkevich(points_of(rows))
     points = points_of(asked)
-    known = posterior.vapours
-    off = np.zeros(3 + 3 * (len(known) + 1))
-    parts = posterior.mean[3:].reshape(3, len(known))
-    off[:3] = posterior.mean[:3]
-    off[3:].reshape(3, len(known) + 1)[:, :-1] = parts
-    from dataclasses import replace
-
-    names = (*known, *(cas for cas in dict.fromkeys(points.cas) if cas not in known))[: len(known) + 1]
-    wider = replace(posterior, vapours=names)
-    size = len(names)
-    values = np.concatenate([off[:3], np.column_stack([parts, np.zeros((3, size - len(known)))]).ravel()])
+    others = tuple(cas for cas in dict.fromkeys(points.cas) if cas not in posterior.vapours)
+    own = posterior.mean[3:].reshape(3, len(posterior.vapours))
+    values = np.concatenate([posterior.mean[:3], np.hstack([own, np.zeros((3, len(others)))]).ravel()])
+    wider = replace(posterior, vapours=posterior.vapours + others)
     return np.asarray(np.log(points.volume) - wider.log_volume(points, values))
 
 

@@ -19,7 +19,7 @@ from stillroom.sources import Sourced
 from stillroom.substances import Admission, hazards, limits, properties, resolve
 from stillroom.units import GAS_CONSTANT
 
-__all__ = ["Conditions", "Retained", "listing", "substances"]
+__all__ = ["Conditions", "Retained", "listing"]
 
 Array = NDArray[np.float64]
 
@@ -81,11 +81,6 @@ class Retained:
     """whether such a cabinet may hold it at all"""
 
 
-def substances() -> tuple[str, ...]:
-    """CAS numbers of everything that a shipped list of limits names."""
-    return limits.listed()
-
-
 def listing(
     medium: Medium,
     *,
@@ -118,7 +113,7 @@ def listing(
     at = conditions or Conditions()
     lists = at.lists or tuple(item.key for item in limits.lists())
     found = []
-    for number in dict.fromkeys(substances() if cas is None else cas):
+    for number in dict.fromkeys(limits.listed() if cas is None else cas):
         row = _row(medium, number, layers=layers, at=at, lists=lists, draws=draws, seed=seed)
         if row is not None:
             found.append(row)
@@ -137,28 +132,22 @@ def _row(
     if not danger.medium_family and _dense(known.saturation_pressure, at):
         return None
     vapour = bed.Vapour(known, family=danger.medium_family)
-    stacks = [
-        _stack(medium, vapour, count, at=at, draws=draws, seed=seed) for count in dict.fromkeys((layers, 1))
-    ]
-    whole, first = stacks[0], stacks[-1]
+    stacks = {
+        count: _stack(medium, vapour, count, at=at, draws=draws, seed=seed)
+        for count in sorted({1, min(layers, 2), layers})
+    }
+    whole = stacks[layers]
     if cas in whole.missing or (danger.medium_family and not _takes(medium, danger.medium_family)):
         return None
     inlet = np.full((1, draws), at.ppm * 1e-6 * at.pressure / (GAS_CONSTANT * at.temperature))
     share, end_ppm, basis = _end(cas, known_mass=mass.value, at=at, lists=lists)
     age = whole.time_to(share, inlet)
-    on_first = first.held_at(age, inlet)[0] * mass.value
-    if layers == 1:
-        rest = None
-    elif layers == 2:
-        rest = whole.held_at(age, inlet)[0] * mass.value - on_first
-    else:
-        pair = _stack(medium, vapour, 2, at=at, draws=draws, seed=seed)
-        rest = pair.held_at(age, inlet)[0] * mass.value - on_first
+    on_first = stacks[1].held_at(age, inlet)[0] * mass.value
     return Retained(
         cas,
         substance.name,
         _points(on_first),
-        None if rest is None else _points(rest),
+        None if layers == 1 else _points(stacks[2].held_at(age, inlet)[0] * mass.value - on_first),
         end_ppm,
         basis,
         _points(age[0] / 3600.0),

@@ -7,11 +7,12 @@ from numpy.typing import NDArray
 
 from stillroom.media.model import Interval
 
-__all__ = ["sample"]
+__all__ = ["Z95", "sample"]
 
 Array = NDArray[np.float64]
 
-_Z95 = 1.6448536269514722  # standard normal deviate of 95 %
+Z95 = 1.6448536269514722
+"""Standard normal deviate of 95 % [-]."""
 
 
 def sample(interval: Interval, rng: np.random.Generator, size: int) -> Array:
@@ -34,7 +35,7 @@ def sample(interval: Interval, rng: np.random.Generator, size: int) -> Array:
     Validity: all three points above zero; equal points give a constant.
     """
     deviate = rng.standard_normal(size)
-    below = np.log(interval.p50 / interval.p05) / _Z95
-    above = np.log(interval.p95 / interval.p50) / _Z95
+    below = np.log(interval.p50 / interval.p05) / Z95
+    above = np.log(interval.p95 / interval.p50) / Z95
     drawn: Array = interval.p50 * np.exp(np.where(deviate < 0.0, below, above) * deviate)
     return drawn

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from typing import Any
 
+from stillroom import fleet
 from stillroom.assessment.listing import Conditions, listing
 from stillroom.media.model import Medium
 
@@ -79,11 +78,7 @@ def capacity(
 
 def as_csv(found: Mapping[str, Any]) -> str:
     """The listing as a table."""
-    out = io.StringIO()
-    writer = csv.DictWriter(out, _COLUMNS, lineterminator="\r\n")
-    writer.writeheader()
-    writer.writerows(found["substances"])
-    return out.getvalue()
+    return fleet.as_csv(found["substances"], _COLUMNS)
 
 
 def as_pdf(found: Mapping[str, Any], *, date: str) -> bytes:

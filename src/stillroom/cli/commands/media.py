@@ -7,12 +7,8 @@ import json
 import sys
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
-
-if TYPE_CHECKING:
-    from stillroom.media.fitting import Posterior
 
 __all__ = ["command"]
 
@@ -83,18 +79,6 @@ def _fit(points: Path, name: str, out: Path) -> None:
     click.echo(f"{len(read.cas)} points of {len(set(read.cas))} vapours: {out}")
 
 
-def _known_of(medium: str) -> tuple[Posterior, ...]:
-    """What is known of a medium: its fit, or else what its class says."""
-    from stillroom import media
-    from stillroom.media.fitting import loads, prior
-
-    known = media.load(medium)
-    if medium in media.names():
-        return prior(known)
-    text = _text(Path(medium))
-    return loads(text, file=Path(medium).name) if "\n[fit]" in text else prior(known)
-
-
 @command.command("predict")
 @click.argument("medium")
 @click.argument("queries", type=_FILE)
@@ -111,10 +95,12 @@ def _predict(medium: str, queries: Path, out: Path, seed: int) -> None:
     Exit status: 0 done · 2 the input is wrong · 3 a row could not be answered.
     """
     from stillroom import media
-    from stillroom.media.fitting import answer
+    from stillroom.media.fitting import answer, loads, prior
 
-    known = _known_of(medium)
-    found = answer(known, _text(queries), file=queries.name, seed=seed, medium=media.load(medium))
+    known = media.load(medium)
+    fitted = "" if medium in media.names() else _text(Path(medium))
+    posteriors = loads(fitted, file=Path(medium).name) if "\n[fit]" in fitted else prior(known)
+    found = answer(posteriors, _text(queries), file=queries.name, seed=seed, medium=known)
     out.write_text(found.text, "utf-8")
     for words in found.remarks:
         click.echo(words, err=True)

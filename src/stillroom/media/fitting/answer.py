@@ -97,8 +97,8 @@ def answer(
     rows = read_table(text, file=file, needed=("cas", "temperature_K", "partial_pressure_Pa"))
     asked = _questions(rows, file=file)
     held: list[Array | str] = [""] * len(asked)
-    known = dict.fromkeys(dict.fromkeys(one.cas for one in asked if one.cas != WATER), "")
-    drawn = curves(posteriors, tuple(known), seed=seed, draws=draws)
+    vapours = tuple(dict.fromkeys(one.cas for one in asked if one.cas != WATER))
+    drawn = curves(posteriors, vapours, seed=seed, draws=draws)
     made: dict[_Key, Tables] = {}
     for group in _groups(asked):
         answers = _held([asked[at] for at in group], drawn, seed, draws, made, medium)

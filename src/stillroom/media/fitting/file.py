@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.errors import InputError, Problem
-from stillroom.media.fitting.hierarchical import Posterior, fit, fit_law
-from stillroom.media.fitting.laws import LAWS, Law, astakhov
+from stillroom.media.draws import Z95
+from stillroom.media.fitting.hierarchical import Posterior, fit, fit_radushkevich
+from stillroom.media.fitting.laws import LAWS
 from stillroom.media.fitting.points import Points
 from stillroom.media.load import load as load_medium
 from stillroom.media.model import Interval
@@ -22,9 +23,7 @@ Array = NDArray[np.float64]
 
 MODEL = "1"
 """Changes where a file's numbers mean something else."""
-_RADUSHKEVICH = Law("radushkevich", astakhov, (20.0, 0.3), (2.0, 1e-6), 1.0)
 _SENSIBLE = {"micropore_volume_cm3_g": (0.01, 2.0), "characteristic_energy_kJ_mol": (5.0, 40.0)}
-_NORMAL_95 = 1.6448536269514722
 
 
 def dumps(points: Points, *, name: str, digest: str, remarks: Sequence[str] = ()) -> str:
@@ -48,14 +47,14 @@ def dumps(points: Points, *, name: str, digest: str, remarks: Sequence[str] = ()
     """
     generic = load_medium("generic")
     posteriors = fit(points)
-    plain = fit_law(points, _RADUSHKEVICH, shape_spread=1e-6)
+    plain = fit_radushkevich(points)
     lines = [
         f"name = {_text(name)}",
         f"title = {_text(f'{name}, fitted')}",
         f"note = {_text('; '.join([f'fitted to {len(points.cas)} points of {len(plain.vapours)} vapours', *remarks]))}",
     ]
     for at, (key, ends) in enumerate(_SENSIBLE.items()):
-        spread = _NORMAL_95 * np.sqrt(plain.covariance[at, at])
+        spread = Z95 * np.sqrt(plain.covariance[at, at])
         low, middle, high = np.clip(np.exp(plain.mean[at] + spread * np.array([-1.0, 0.0, 1.0])), *ends)
         lines += ["", f"[{key}]", *_points(Interval(low, middle, high), "by Dubinin and Radushkevich's law")]
     for key, interval, factor in (

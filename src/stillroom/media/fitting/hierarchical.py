@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from stillroom.media.fitting.laws import LAWS, Law
+from stillroom.media.fitting.laws import LAWS, RADUSHKEVICH, Law
 from stillroom.media.fitting.points import Points
 
-__all__ = ["ENERGY_SPREAD", "SHAPE_SPREAD", "VOLUME_SPREAD", "Posterior", "fit", "fit_law"]
+__all__ = ["ENERGY_SPREAD", "SHAPE_SPREAD", "VOLUME_SPREAD", "Posterior", "fit", "fit_radushkevich"]
 
 Array = NDArray[np.float64]
 
@@ -86,21 +86,21 @@ def fit(points: Points) -> tuple[Posterior, ...]:
     Validity: vapours below their critical point on microporous carbons. A few points of one vapour leave the carbon's
     priors wide, and so the intervals.
     """
-    return tuple(fit_law(points, law) for law in LAWS)
+    return tuple(_fit(points, law, SHAPE_SPREAD) for law in LAWS)
 
 
-def fit_law(points: Points, law: Law, *, shape_spread: float = SHAPE_SPREAD) -> Posterior:
-    """The posterior of one law; see `fit`.
+def fit_radushkevich(points: Points) -> Posterior:
+    """The posterior of Dubinin and Radushkevich's law alone, the exponent two for every vapour; see `fit`.
 
     Parameters
     ----------
     points : Points
         At least three.
-    law : Law
-        With what carbons are like before any is measured.
-    shape_spread : float
-        Of a vapour's shape about its carbon's, in ln [-].
     """
+    return _fit(points, RADUSHKEVICH, RADUSHKEVICH.shape[1])
+
+
+def _fit(points: Points, law: Law, shape_spread: float) -> Posterior:
     vapours = tuple(sorted(set(points.cas)))
     number = len(vapours)
     at = np.array([vapours.index(cas) for cas in points.cas])

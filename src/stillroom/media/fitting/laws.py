@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LAWS", "Law", "astakhov", "bounded_astakhov", "uniform_energies"]
+__all__ = ["LAWS", "RADUSHKEVICH", "Law", "astakhov", "bounded_astakhov", "uniform_energies"]
 
 Array = NDArray[np.float64]
 
@@ -117,3 +117,5 @@ LAWS = (
     Law("bounded astakhov", bounded_astakhov, (20.0, 0.3), (2.0, 0.3), 0.3),
     Law("uniform energies", uniform_energies, (16.0, 0.4), (0.7, 0.3), 0.4),
 )
+RADUSHKEVICH = Law("radushkevich", astakhov, (20.0, 0.3), (2.0, 1e-6), 1.0)
+"""The exponent held at two: by which assessments take a medium, and the peer of the laws above."""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from stillroom.media.draws import Z95
 from stillroom.media.fitting.hierarchical import Posterior
 from stillroom.media.fitting.laws import LAWS, Law
 from stillroom.media.model import Interval, Medium
 
 __all__ = ["prior"]
 
-_NORMAL_95 = 1.6448536269514722
 _USUAL_ENERGY = 20.0
 """E0 about which the laws' own medians stand [kJ/mol]."""
 
@@ -42,4 +42,4 @@ def _posterior(medium: Medium, law: Law) -> Posterior:
 
 def _normal(interval: Interval) -> tuple[float, float]:
     low, middle, high = np.log([interval.p05, interval.p50, interval.p95])
-    return float(middle), float(max(high - middle, middle - low, 1e-6) / _NORMAL_95)
+    return float(middle), float(max(high - middle, middle - low, 1e-6) / Z95)
