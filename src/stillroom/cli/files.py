@@ -69,14 +69,13 @@ def run(
 
 def write(record: Record, out: Path, *, url: str = "") -> None:
     """Every paper of `record` into the folder `out`, each file whole or not at all."""
+    from stillroom.fleet.journal import write_whole
     from stillroom.services.papers import papers
 
     try:
         out.mkdir(parents=True, exist_ok=True)
         for name, content in papers(record, base_url=url).items():
-            part = out / f".{name}.part"
-            part.write_bytes(content)
-            part.replace(out / name)
+            write_whole(out / name, content)
             click.echo(f"wrote {out / name}", err=True)
     except OSError as error:
         mend = "Choose a folder that can be written with --out."

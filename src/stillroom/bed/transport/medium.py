@@ -103,10 +103,9 @@ def _middle(layer: Layer) -> Layer:
 
 
 def _tables(layer: Layer, vapours: VapourArrays, temperature: float) -> tables.Tables:
-    left = getattr(layer, "pressure_left", 1.0)  # water as a factor on the pressure
     return tables.stack(
         tables.dubinin_astakhov(
-            saturation_pressure=vapours.saturation_pressure / left,
+            saturation_pressure=vapours.saturation_pressure / layer.pressure_left,
             energy=layer.energy,
             limit=layer.pore_volume / vapours.molar_volume * 1e3,
             temperature=temperature,

@@ -52,14 +52,16 @@ class _Told(NamedTuple):
 
 
 def _law(law: Law, count: int) -> _Told:
+    from stillroom.bed.transport.laws import SITES, TABLES
+
     nothing = (np.zeros((1, 0, 9)), np.zeros((1, 0, 2, 4)))
     if isinstance(law, Linear):
-        return _Told(0, np.zeros((1, count)), 1.0 / _first(law.henry, 1), *nothing)
+        return _Told(SITES, np.zeros((1, count)), 1.0 / _first(law.henry, 1), *nothing)
     if isinstance(law, Langmuir):
         crowd = 1.0 / _first(law.limit, 1)
-        return _Told(0, crowd, crowd / _first(law.affinity, 1), *nothing)
+        return _Told(SITES, crowd, crowd / _first(law.affinity, 1), *nothing)
     ones = np.ones((1, count))
-    return _Told(1, ones, ones, np.moveaxis(law.grid, 1, 0), np.moveaxis(law.values, 1, 0))
+    return _Told(TABLES, ones, ones, np.moveaxis(law.grid, 1, 0), np.moveaxis(law.values, 1, 0))
 
 
 def _alike(parts: Sequence[Array]) -> list[Array]:

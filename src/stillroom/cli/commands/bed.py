@@ -31,11 +31,12 @@ def command(case: Path, out: Path | None, as_json: bool) -> None:
     Exit status: 0 done · 2 the input is wrong · 3 cannot tell
     """
     from stillroom import bed
+    from stillroom.cli.whole import write_file
 
     problem = bed.load(case)
     curve = bed.simulate(problem)
     if out is not None:
-        _write(out, curve.as_csv())
+        write_file(out, curve.as_csv().encode(), mend="Choose another file with --out.")
         click.echo(f"wrote {out}", err=True)
     if as_json:
         click.echo(
@@ -43,16 +44,6 @@ def command(case: Path, out: Path | None, as_json: bool) -> None:
         )
         return
     click.echo(_shown(case, problem, curve))
-
-
-def _write(out: Path, text: str) -> None:
-    from stillroom.errors import InputError, Problem
-
-    try:
-        out.write_text(text, "utf-8")
-    except OSError as error:
-        what = f"cannot be written ({error.strerror})"
-        raise InputError(Problem(what, "Choose another file with --out.", file=str(out))) from None
 
 
 def _shown(case: Path, problem: Problem, curve: Curve) -> str:

@@ -78,6 +78,7 @@ def command(
 
 
 def _write(out: Path, found: Mapping[str, Any], day: str) -> None:
+    from stillroom.cli.whole import write_file
     from stillroom.errors import InputError, Problem
     from stillroom.services.capacity import as_csv, as_pdf
 
@@ -90,7 +91,7 @@ def _write(out: Path, found: Mapping[str, Any], day: str) -> None:
     if make is None:
         mend = "End the file in .csv, .pdf or .json."
         raise InputError(Problem("this ending is not known", mend, column="--out", found=out.name))
-    out.write_bytes(make())
+    write_file(out, make())
     click.echo(f"{len(found['substances'])} substances: {out}", err=True)
 
 

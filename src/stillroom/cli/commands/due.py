@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stillroom.cli.stored import data_option, open_database
+from stillroom.cli.whole import write_file
 from stillroom.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -151,11 +152,5 @@ def _say(organisation: str, order: Spares) -> None:
 
 
 def _write(file: Path, content: bytes) -> None:
-    part = file.with_name(f".{file.name}.part")
-    try:
-        part.write_bytes(content)
-        part.replace(file)
-    except OSError as error:
-        mend = "Choose another file."
-        raise InputError(Problem(f"cannot be written ({error.strerror})", mend, file=str(file))) from None
+    write_file(file, content)
     click.echo(f"wrote {file}", err=True)

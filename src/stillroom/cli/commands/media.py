@@ -69,11 +69,12 @@ def _fit(points: Path, name: str, out: Path) -> None:
     POINTS is a table with the columns cas, temperature_K, partial_pressure_Pa, loading_g_per_g: any vapours, at any
     temperatures, grams of vapour per gram of dry medium.
     """
+    from stillroom.cli.whole import write_file
     from stillroom.media.fitting import dumps, read_points
 
     read, remarks = read_points(_text(points), file=points.name)
     digest = hashlib.sha256(points.read_bytes()).hexdigest()
-    out.write_text(dumps(read, name=name, digest=digest, remarks=remarks), "utf-8")
+    write_file(out, dumps(read, name=name, digest=digest, remarks=remarks).encode())
     for words in remarks:
         click.echo(words, err=True)
     click.echo(f"{len(read.cas)} points of {len(set(read.cas))} vapours: {out}")
@@ -95,13 +96,14 @@ def _predict(medium: str, queries: Path, out: Path, seed: int) -> None:
     Exit status: 0 done · 2 the input is wrong · 3 a row could not be answered.
     """
     from stillroom import media
+    from stillroom.cli.whole import write_file
     from stillroom.media.fitting import answer, loads, prior
 
     known = media.load(medium)
     fitted = "" if medium in media.names() else _text(Path(medium))
     posteriors = loads(fitted, file=Path(medium).name) if "\n[fit]" in fitted else prior(known)
     found = answer(posteriors, _text(queries), file=queries.name, seed=seed, medium=known)
-    out.write_text(found.text, "utf-8")
+    write_file(out, found.text.encode())
     for words in found.remarks:
         click.echo(words, err=True)
     click.echo(f"{found.text.count(chr(10)) - 1} rows: {out}")
