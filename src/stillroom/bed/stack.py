@@ -147,22 +147,13 @@ class Stack:
         """
         c = self._inlet(inlet)
         fed = np.asarray(age, float) * (self.air.flow * c)
-        left = fed
-        for uptake in self._uptakes(c):
-            left = uptake.let_through(left)[1]
-        return np.asarray(fed - left)
+        return np.asarray(sum(_held_of(fed, self._uptakes(c)), start=np.zeros_like(c)))
 
     def _held_by_layer(self, times: ArrayLike, inlet: Array) -> list[Array]:
         return self._held(times, inlet, self._uptakes(inlet))
 
     def _held(self, times: ArrayLike, inlet: Array, uptakes: Sequence[Uptake]) -> list[Array]:
-        fed = np.asarray(times, float)[:, None, None] * (self.air.flow * inlet)
-        held = []
-        for uptake in uptakes:
-            out = uptake.let_through(fed)[1]
-            held.append(fed - out)
-            fed = out
-        return held
+        return _held_of(np.asarray(times, float)[:, None, None] * (self.air.flow * inlet), uptakes)
 
     def time_to(self, fraction: ArrayLike, inlet: ArrayLike) -> Array:
         """Age at which exhaust over inlet reaches `fraction`, shape (n_v, size) [s]; infinite where never.
@@ -285,6 +276,16 @@ class _Load:
     asked: ArrayLike
     ages: Array
     layers: list[Loaded]
+
+
+def _held_of(fed: Array, uptakes: Sequence[Uptake]) -> list[Array]:
+    """What each layer holds of what was fed to the first [mol]."""
+    held = []
+    for uptake in uptakes:
+        out = uptake.let_through(fed)[1]
+        held.append(fed - out)
+        fed = out
+    return held
 
 
 def _beds_fraction(fed: Array, uptakes: Sequence[Uptake]) -> Array:

@@ -104,15 +104,12 @@ def cautious(values: Array, weight: Array) -> float:
     >>> cautious(np.arange(1000.0), np.ones(1000))
     38.0
     """
-    order = np.argsort(
-        values, kind="stable"
-    )  # of equal draws, as at the age clock, some lie under the point and some do not
-    weight = np.asarray(weight, float)
-    under = np.zeros(len(values), bool)
-    reached = np.cumsum(weight[order])
-    under[order] = reached - weight[order] < _CAUTIOUS * reached[-1] * (1.0 - 1e-12)
-    off = under - _CAUTIOUS
-    size = int(_CAUTIOUS * (1.0 - _CAUTIOUS) * weight.sum() ** 2 / ((weight * off) ** 2).sum() + 1e-6)
+    ordered = np.asarray(weight, float)[np.argsort(values, kind="stable")]
+    reached = np.cumsum(ordered)
+    # of equal draws, as at the age clock, some lie under the point and some do not
+    under = reached - ordered < _CAUTIOUS * reached[-1] * (1.0 - 1e-12)
+    spread = ((ordered * (under - _CAUTIOUS)) ** 2).sum()
+    size = int(_CAUTIOUS * (1.0 - _CAUTIOUS) * ordered.sum() ** 2 / spread + 1e-6)
     share = rank_below(size, _CAUTIOUS) / size if size else 0.0
     return weighted_quantile(values, weight, max(share, np.finfo(float).tiny))
 
