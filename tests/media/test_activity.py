@@ -4,28 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from media.files import medium_file
 from stillroom import media
 from stillroom.errors import InputError
 from stillroom.media.activity import BUTANE, TETRACHLORIDE, from_activity
 from stillroom.substances import properties
-
-BASE = """
-name = "ours"
-title = "Ours"
-{volume}
-[characteristic_energy_kJ_mol]
-p05 = 18.0
-p50 = 20.0
-p95 = 22.0
-[bulk_density_kg_m3]
-p05 = 450
-p50 = 480
-p95 = 510
-[grain_diameter_mm]
-p05 = 1.2
-p50 = 1.5
-p95 = 2.0
-"""
 
 
 def test_the_two_tests_agree_as_their_standards_do():
@@ -51,7 +34,7 @@ def test_usual_carbons_come_out_usual():
 
 @pytest.mark.parametrize("key", ["ctc_activity_percent = 60", "butane_activity_percent = 24"])
 def test_a_file_may_tell_it(key):
-    medium = media.parse(BASE.format(volume=key), file="ours.toml")
+    medium = media.parse(medium_file(key, volume=""), file="ours.toml")
     assert 0.3 < medium.micropore_volume.p05 < medium.micropore_volume.p50 < medium.micropore_volume.p95 < 0.5
     assert "activity" in medium.micropore_volume.note
 
@@ -66,4 +49,4 @@ def test_a_file_may_tell_it(key):
 )
 def test_none_two_or_a_slip_of_unit_is_refused(key, says):
     with pytest.raises(InputError, match=says):
-        media.parse(BASE.format(volume=key), file="ours.toml")
+        media.parse(medium_file(key, volume=""), file="ours.toml")

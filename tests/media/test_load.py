@@ -6,35 +6,20 @@ import re
 
 import pytest
 
+from media.files import medium_file
 from stillroom import media
 from stillroom.errors import InputError
 from stillroom.media import impregnants
 from stillroom.sources import bibliography
 
-WHOLE = """
-name = "ours"
-title = "Invented for this test"
-[micropore_volume_cm3_g]
-p05 = 0.4
-p50 = 0.45
-p95 = 0.5
-[characteristic_energy_kJ_mol]
-p05 = 18
-p50 = 20
-p95 = 22
-[bulk_density_kg_m3]
-p05 = 450
-p50 = 480
-p95 = 510
-[grain_diameter_mm]
-p05 = 1.2
-p50 = 1.5
-p95 = 2.0
-[[impregnation]]
+WHOLE = (
+    medium_file()
+    + """[[impregnation]]
 family = "ammonia"
 reference_cas = "7664-41-7"
 capacity_g_g = { p05 = 0.01, p50 = 0.03, p95 = 0.05 }
 """
+)
 
 
 def test_shipped_media():

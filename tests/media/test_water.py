@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from media.files import medium_file
 from stillroom.errors import InputError
 from stillroom.media import WaterUptake, load, parse, water
 from stillroom.media.fitting import answer, prior
@@ -73,36 +74,13 @@ def test_own_uptakes_pull_the_draws():
     assert np.log(high / low) < 0.6 * np.log(np.quantile(loose, 0.95) / np.quantile(loose, 0.05))
 
 
-FILE = """
-name = "ours"
-title = "Ours"
-{uptake}
-[micropore_volume_cm3_g]
-p05 = 0.4
-p50 = 0.45
-p95 = 0.5
-[characteristic_energy_kJ_mol]
-p05 = 18
-p50 = 20
-p95 = 22
-[bulk_density_kg_m3]
-p05 = 450
-p50 = 480
-p95 = 510
-[grain_diameter_mm]
-p05 = 1.2
-p50 = 1.5
-p95 = 2
-"""
-
-
 def test_a_file_carries_its_own_uptakes():
     rows = "[[water_uptake]]\nrelative_humidity = 0.5\ng_g = 0.06\n[[water_uptake]]\nrelative_humidity = 0.8\ng_g = 0.36\n"
-    assert parse(FILE.format(uptake=rows), file="ours.toml").water_uptake == (
+    assert parse(medium_file(rows), file="ours.toml").water_uptake == (
         WaterUptake(0.5, 0.06),
         WaterUptake(0.8, 0.36),
     )
-    assert parse(FILE.format(uptake=""), file="ours.toml").water_uptake == ()
+    assert parse(medium_file(), file="ours.toml").water_uptake == ()
 
 
 @pytest.mark.parametrize(
@@ -118,7 +96,7 @@ def test_a_file_carries_its_own_uptakes():
 )
 def test_a_wrong_uptake_is_named(rows, key):
     with pytest.raises(InputError) as caught:
-        parse(FILE.format(uptake=rows), file="ours.toml")
+        parse(medium_file(rows), file="ours.toml")
     assert [problem.column for problem in caught.value.problems] == [key]
     assert "docs/reference/media.md" in caught.value.problems[0].mend
 
