@@ -70,6 +70,12 @@ def test_what_is_also_stored_is_counted_as_the_rooms_by_its_part() -> None:
     assert (load.share < 1).all()
 
 
+def test_ammonia_in_the_rooms_air_is_not_held_by_plain_carbon() -> None:
+    """It passes as it comes, so that what stands in the room's air also leaves the filter. Common practice, no source."""
+    (load,) = hexane(1.0, "7664-41-7").room_load
+    assert (load.held == 0.0).all()
+
+
 def test_heavy_vapours_stay_and_light_ones_pass() -> None:
     """Boiling points 78, 111 and 176 °C (NIOSH Pocket Guide; limonene: PubChem): the heavier stays, the lighter passes first."""
     loads = {load.cas: load for load in hexane(5.0).room_load}

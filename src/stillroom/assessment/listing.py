@@ -127,7 +127,8 @@ def _row(
     substance = resolve(cas=cas).substance
     danger = hazards(cas)
     mass = known.molar_mass
-    if substance is None or not isinstance(mass, Sourced) or danger.admission is Admission.REFUSED:
+    refused = danger.admission is Admission.REFUSED and not danger.medium_family
+    if substance is None or not isinstance(mass, Sourced) or refused:
         return None
     if not danger.medium_family and _dense(known.saturation_pressure, at):
         return None

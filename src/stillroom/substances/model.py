@@ -160,7 +160,8 @@ class Hazards:
     sources: tuple[str, ...] = ()
     """keys of the bibliography"""
     medium_family: str = ""
-    """for NEEDS_MEDIUM: formaldehyde, ammonia, acid gas, hydrogen sulphide, mercury"""
+    """whose vapour plain carbon does not hold, be it admitted or not: formaldehyde, ammonia, acid gas, hydrogen
+    sulphide, mercury"""
     reactive_groups: tuple[int, ...] = ()
     """groups of EPA-600/2-80-076"""
     storage_classes: tuple[str, ...] = ()

@@ -156,19 +156,26 @@ def beds(draw: st.DrawFn) -> Problem:
     def law() -> Langmuir | Linear:
         return Linear(powers(-5, 0)) if draw(st.booleans()) else Langmuir(powers(-1, 1), powers(-5, 1))
 
+    def stock() -> np.ndarray | None:
+        if draw(st.booleans()):
+            return None
+        return np.array([[draw(st.sampled_from([0.0, 1e-3, 1.0])) for _ in range(count)]])
+
     pieces = draw(st.integers(1, 3))
     shown = [[draw(st.sampled_from([0.0, 1e-6, 1e-3, 0.04])) for _ in range(count)] for _ in range(pieces)]
     hours = np.cumsum([0.0, *(draw(st.floats(0.01, 300.0)) for _ in range(pieces))])
     return Problem(
         vapours=tuple("abc"[:count]),
         layers=tuple(
-            Packing(draw(st.floats(0.005, 0.1)), 480.0, (law(),), powers(-1, 3)[None]) for _ in range(number)
+            Packing(draw(st.floats(0.005, 0.1)), 480.0, (law(),), powers(-1, 3)[None], stock())
+            for _ in range(number)
         ),
         area=0.25,
         times=3600.0 * hours,
         inlet=np.array(shown),
         flow=np.array([draw(st.floats(0.005, 0.2)) for _ in range(pieces)]),
         temperature=np.full(pieces, 295.15),
+        families=draw(st.sampled_from([(), ("acid",) * count])),
         scheme=Scheme(cells=(12,) * number, tolerance=1e-3),
     )
 

@@ -179,3 +179,51 @@ def test_a_medium_file_that_is_not_there(tmp_path):
     (tmp_path / "case.toml").write_text(GRAIN.replace('name = "coconut"', 'file = "no.toml"'), "utf-8")
     with pytest.raises(InputError, match=r"no\.toml"):
         bed.load(tmp_path / "case.toml")
+
+
+IMPREGNATED = GRAIN.replace('name = "coconut"', 'name = "impregnated-ammonia"').replace(
+    "108-88-3", "7664-41-7"
+)
+
+
+def test_a_mediums_impregnation_takes_its_family_up_for_good():
+    """Ammonia and dimethylamine share the acid's stock, mole by mole; plain carbon is not credited with either."""
+    second = (
+        '[[vapour]]\ncas = "124-40-3"\ninlet_ppm = 10\n[[vapour]]\ncas = "108-88-3"\ninlet_ppm = 10\n[run]'
+    )
+    problem = read(IMPREGNATED.replace("[run]", second))
+    (layer,) = problem.layers
+    assert problem.families == ("ammonia", "ammonia", "")
+    assert layer.stock is not None
+    # 25 mg/g of ammonia in the middle, whatever the member
+    np.testing.assert_allclose(layer.stock[0], [1000 * 0.025 / 17.03, 1000 * 0.025 / 17.03, 0.0], rtol=0.02)
+    plain = read(GRAIN.replace("108-88-3", "7664-41-7"))
+    assert plain.layers[0].rates.tolist() == [[0.0]]
+    assert plain.layers[0].stock.tolist() == [[0.0]]
+    curve = bed.simulate(plain)
+    assert curve.held[0] == 0.0
+    assert curve.breakthrough_h["7664-41-7"][0.1] == pytest.approx(1.0)  # when it comes
+
+
+def test_a_stock_told_by_numbers():
+    told = LANGMUIR.replace(
+        "q_max_mol_kg = 3\nb_per_Pa = 0.05\n", 'stock_mol_kg = 0.5\nfamily = "acid gas"\n'
+    )
+    problem = read(told)
+    assert problem.layers[0].stock.tolist() == [[0.5]]
+    assert problem.families == ("acid gas",)
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "word"),
+    [
+        (GRAIN.replace("[run]", "stock_mol_kg = 0.5\n[run]"), "vapour.1.stock_mol_kg", "own file"),
+        (GRAIN.replace("[run]", 'family = "acid"\n[run]'), "vapour.1.family", "acid gas"),
+        (LANGMUIR.replace("q_max_mol_kg = 3", "stock_mol_kg = -1"), "vapour.1.stock_mol_kg", ""),
+    ],
+)
+def test_faults_of_a_stock(text, place, word):
+    with pytest.raises(InputError) as caught:
+        read(text)
+    (problem,) = [one for one in caught.value.problems if one.column == place]
+    assert word in problem.mend

@@ -80,6 +80,16 @@ def test_what_plain_carbon_hardly_holds_needs_a_medium(case: tuple[str, float], 
     assert (answer.admission, answer.medium_family) == (Admission.NEEDS_MEDIUM, family)
 
 
+@pytest.mark.parametrize(
+    ("cas", "family"),
+    [("7664-41-7", "ammonia"), ("7647-01-0", "acid gas"), ("7783-06-4", "hydrogen sulphide")],
+)
+def test_what_is_refused_as_a_gas_is_of_its_family_in_the_air(cas: str, family: str) -> None:
+    """A cylinder of ammonia is refused; ammonia in a room's air still is ammonia, and plain carbon does not hold it."""
+    answer = hazards(cas)
+    assert (answer.admission, answer.medium_family) == (Admission.REFUSED, family)
+
+
 @pytest.mark.parametrize("cas", ["9999999-99-4", "", "not a number", "1000000-00-0"])
 def test_what_nothing_is_known_of_is_unknown(cas: str) -> None:
     assert hazards(cas).admission is Admission.UNKNOWN

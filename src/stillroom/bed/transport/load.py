@@ -19,6 +19,7 @@ from stillroom.units import GAS_CONSTANT
 from stillroom.units.files import check_fields, read_toml
 
 if TYPE_CHECKING:
+    from stillroom.bed.transport.medium import InMedium
     from stillroom.bed.transport.schema import BedTable, CaseFile, MediumTable, VapourTable
 
 __all__ = ["load", "parse"]
@@ -72,6 +73,7 @@ def parse(data: Mapping[str, Any], *, file_name: str, folder: Path = Path()) -> 
     beds = read.bed
     inlet = course.inlet(read.vapour)
     layers = [_layer(read, bed, course, inlet, folder) for bed in beds]
+    beds_by_medium = any(medium is not None and medium.law is None for medium in _media(read))
     run = read.run
     return Problem(
         vapours=tuple(vapour.cas for vapour in read.vapour),
@@ -84,6 +86,7 @@ def parse(data: Mapping[str, Any], *, file_name: str, folder: Path = Path()) -> 
         pressure=read.air.pressure_Pa,
         state=tuple(course.state.tolist()),
         fractions=tuple(run.fractions),
+        families=tuple(_family(vapour, beds_by_medium) for vapour in read.vapour),
         scheme=Scheme(
             cells=() if run.cells is None else (run.cells,) * len(layers),
             tolerance=Scheme().tolerance if run.tolerance is None else run.tolerance,
@@ -92,10 +95,23 @@ def parse(data: Mapping[str, Any], *, file_name: str, folder: Path = Path()) -> 
     )
 
 
+def _media(read: CaseFile) -> list[MediumTable | None]:
+    return [bed.medium or read.medium for bed in read.bed]
+
+
+def _family(vapour: VapourTable, by_medium: bool) -> str:
+    """Whose stock a vapour uses: as told, or by what it is where a medium is real."""
+    if vapour.family is not None or not by_medium:
+        return vapour.family or ""
+    from stillroom.substances import hazards
+
+    return hazards(vapour.cas).medium_family
+
+
 def _faults(read: CaseFile, file: str) -> Iterator[Fault]:
     """What no table can see by itself."""
     beds = read.bed
-    media_told = [bed.medium or read.medium for bed in beds]
+    media_told = _media(read)
     for number, (bed, medium) in enumerate(zip(beds, media_told, strict=True), 1):
         if medium is not None and medium.name is not None and medium.name not in media.names():
             mend = f"Shipped are {', '.join(media.names())}; one of your own is told by file."
@@ -116,7 +132,7 @@ def _faults(read: CaseFile, file: str) -> Iterator[Fault]:
     needed = {key for law in laws for key in _OWN.get(law or "", ())}
     seen: set[str] = set()
     for number, vapour in enumerate(read.vapour, 1):
-        yield from _vapour_faults(vapour, number, needed, None in laws, file)
+        yield from _vapour_faults(vapour, number, needed, bool(laws - {None}), None in laws, file)
         if vapour.cas in seen:
             yield Fault("stands twice", "Keep one.", file, column=f"vapour.{number}.cas", found=vapour.cas)
         seen.add(vapour.cas)
@@ -126,8 +142,13 @@ def _faults(read: CaseFile, file: str) -> Iterator[Fault]:
 
 
 def _vapour_faults(
-    vapour: VapourTable, number: int, needed: set[str], by_medium: bool, file: str
+    vapour: VapourTable, number: int, needed: set[str], told: bool, by_medium: bool, file: str
 ) -> Iterator[Fault]:
+    if vapour.stock_mol_kg is not None:
+        needed = needed & {"rate_per_s"}
+        if not told:
+            mend = "Remove it: a medium's own file tells what its impregnation takes up."
+            yield Fault("goes with a law told by numbers", mend, file, column=f"vapour.{number}.stock_mol_kg")
     for key in sorted(needed):
         if getattr(vapour, key) is None:
             yield Fault("is missing; the law needs it", "Add it.", file, column=f"vapour.{number}.{key}")
@@ -136,8 +157,13 @@ def _vapour_faults(
             mend = "Remove it, or tell the law that it belongs to."
             yield Fault("goes with another law", mend, file, column=f"vapour.{number}.{key}")
     if by_medium:
+        from stillroom.media.impregnants import FAMILIES
         from stillroom.substances import check_digit
 
+        if vapour.family is not None and vapour.family not in FAMILIES:
+            mend = f"Use one of {', '.join(FAMILIES)}, or leave it out: what the vapour is tells it."
+            where = f"vapour.{number}.family"
+            yield Fault("is no family of an impregnation", mend, file, column=where, found=vapour.family)
         if not check_digit(vapour.cas):
             mend = "Write it as 108-88-3; a medium's law needs the vapour's properties."
             yield Fault("is no CAS number", mend, file, column=f"vapour.{number}.cas", found=vapour.cas)
@@ -207,33 +233,48 @@ def _layer(read: CaseFile, bed: BedTable, course: _Course, inlet: Array, folder:
     told = np.array([np.nan if v.rate_per_s is None else v.rate_per_s for v in read.vapour])
     if medium.law is not None:
         law = _told_law(medium.law, read.vapour)
+        stock = np.array([vapour.stock_mol_kg or 0.0 for vapour in read.vapour])
         count = len(course.airs)
-        return Packing(bed.depth_m, bed.bulk_density_kg_m3, (law,) * count, np.tile(told, (count, 1)))
-    pairs = [_medium_law(read, bed, medium, air, inlet.max(axis=0), folder) for air in course.airs]
-    rates = [np.where(np.isnan(told), computed, told) for _, computed in pairs]
-    return Packing(bed.depth_m, bed.bulk_density_kg_m3, tuple(law for law, _ in pairs), np.stack(rates))
+        return Packing(
+            bed.depth_m,
+            bed.bulk_density_kg_m3,
+            (law,) * count,
+            np.tile(told, (count, 1)),
+            np.tile(stock, (count, 1)),
+        )
+    found = [_in_medium(read, bed, medium, air, inlet.max(axis=0), folder) for air in course.airs]
+    rates = [np.where(np.isnan(told) | (one.rates == 0.0), one.rates, told) for one in found]
+    return Packing(
+        bed.depth_m,
+        bed.bulk_density_kg_m3,
+        tuple(one.law for one in found),
+        np.stack(rates),
+        np.stack([one.stock for one in found]),
+    )
 
 
 def _told_law(law: str, vapours: Sequence[VapourTable]) -> Law:
     def column(key: str) -> Array:
-        return np.array([getattr(vapour, key) for vapour in vapours], float)
+        """What reacts needs no law, and any will do."""
+        told = [getattr(vapour, key) for vapour in vapours]
+        return np.array([1.0 if value is None else value for value in told], float)
 
     if law == "linear":
         return Linear(column("henry_mol_kg_Pa"))
     return Langmuir(limit=column("q_max_mol_kg"), affinity=column("b_per_Pa"))
 
 
-def _medium_law(
+def _in_medium(
     read: CaseFile, bed: BedTable, told: MediumTable, air: Array, inlet: Array, folder: Path
-) -> tuple[Law, Array]:
-    from stillroom.bed.transport.medium import law_and_rates
+) -> InMedium:
+    from stillroom.bed.transport.medium import in_medium
     from stillroom.substances import properties
 
     medium = media.load(told.name) if told.name else media.load(folder / str(told.file))
     kelvin, humidity, flow = (float(value) for value in air)
-    vapours = [Vapour(properties(vapour.cas, temperature=kelvin)) for vapour in read.vapour]
+    vapours = [Vapour(properties(v.cas, temperature=kelvin), _family(v, True)) for v in read.vapour]
     mass = bed.depth_m * bed.area_m2 * bed.bulk_density_kg_m3
-    return law_and_rates(
+    return in_medium(
         media.Bed(medium, mass, bed.area_m2),
         vapours,
         flow=flow,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from stillroom.bed.transport.laws import Laws
 from stillroom.bed.transport.report import Answer, Course, Matter, Rule, arrive, report
 from stillroom.bed.transport.step import factor, gas_error, held_error, stage, take
-from stillroom.bed.transport.sweep import GUESS, Cells, Work, look, weights
+from stillroom.bed.transport.sweep import GUESS, Cells, Work, hold, look, stock_error, weights
 from stillroom.media.kernels import kernel
 
 __all__ = ["draws"]
@@ -55,6 +55,8 @@ def _try(
     q: Array, left: Array, kept: Array, gone: Array, work: Work, old: Array, rise: Array, new: Array, climb: Array,
 ) -> float:  # fmt: skip
     """One step; gives its error over the tolerance. Where that is above one, all is as before."""
+    if cells.reacts:
+        hold(cells, q, 0.5 * step, work)
     factor(cells, step, work)
     for number in range(4):
         stage(laws, cells, q, inlet, step, number, work)
@@ -63,10 +65,15 @@ def _try(
         return error
     _copy(q, left, kept, gone)
     take(q, work, cells, held, left)
+    if cells.reacts:
+        error = max(error, stock_error(cells, kept, q) / rule.tolerance)
+        hold(cells, q, 0.0, work)
     look(laws, cells, q, inlet, work, new, climb)
-    error = max(error, gas_error(work, most) / rule.tolerance)
+    error = max(error, gas_error(cells, work, most) / rule.tolerance)
     if not error <= 1.0:
         _copy(kept, gone, q, left)
+        if cells.reacts:
+            hold(cells, q, 0.0, work)
         look(laws, cells, q, inlet, work, old, rise)
     return error
 
@@ -81,6 +88,8 @@ def _piece(
     n = q.shape[1]
     old, rise, new, climb = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
     kept, gone = np.empty((q.shape[0], n)), np.empty(n)
+    if cells.reacts:
+        hold(cells, q, 0.0, work)
     look(laws, cells, q, inlet, work, old, rise)
     arrive(answer, draw, begin, old)
     time = begin
@@ -126,8 +135,13 @@ def draws(
         Which draws [-].
     """
     cells, n = matter.layer.shape[0], answer.loading.shape[2]
-    decay, bend = np.empty((cells, n)), np.empty((cells, n))
-    work = Work(np.empty((cells, 11, n)), np.empty((cells, 6)), np.empty((4, n)), np.empty((7, n)))
+    units, decay, bend, left = (
+        np.empty((cells, n)),
+        np.empty((cells, n)),
+        np.empty((cells, n)),
+        np.ones((cells, n)),
+    )
+    work = Work(np.empty((cells, 12, n)), np.empty((cells, 6)), np.empty((4, n)), np.empty((7, n)))
     for draw in range(begin, end):
         for j in range(cells):
             work.one[j, GUESS] = math.nan
@@ -140,8 +154,12 @@ def draws(
             state = course.state[piece]
             inlet = course.inlet[min(draw, course.inlet.shape[0] - 1), piece]
             velocity = course.velocity[min(draw, course.velocity.shape[0] - 1), piece]
-            weights(matter.layer, matter.depth, matter.rates[own, state], velocity, decay, bend)
-            bed = Cells(matter.layer, mass, decay, bend, velocity, course.thermal[piece])
+            weights(matter.layer, matter.depth, matter.rates[own, state], velocity, units, decay, bend)
+            stock = matter.stock[min(draw, matter.stock.shape[0] - 1), state]
+            bed = Cells(
+                matter.layer, mass, decay, bend, velocity, course.thermal[piece],
+                bool(stock.max() > 0.0), stock, matter.family, units, left,
+            )  # fmt: skip
             laws = Laws(
                 matter.kind[state],
                 matter.crowd[like, state],

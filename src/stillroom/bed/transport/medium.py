@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from stillroom.errors import CannotTell
 from stillroom.media import default_seal_bypass, tables
 from stillroom.media.model import Bed, FilterStack
 
-__all__ = ["DRAWS", "law_and_rates"]
+__all__ = ["DRAWS", "InMedium", "in_medium"]
 
 Array = NDArray[np.float64]
 
@@ -23,7 +23,18 @@ DRAWS = 4001
 """of which the middle is taken: 0.3 % in an energy"""
 
 
-def law_and_rates(
+@dataclass(frozen=True, slots=True)
+class InMedium:
+    """What a numerical bed asks of one layer in one state of the air."""
+
+    law: tables.Tables
+    rates: Array
+    """k, (vapours,) [1/s]"""
+    stock: Array
+    """what the impregnation takes up of each vapour alone, (vapours,); 0 where it adsorbs [mol/kg]"""
+
+
+def in_medium(
     bed: Bed,
     vapours: Sequence[Vapour],
     *,
@@ -35,15 +46,15 @@ def law_and_rates(
     bulk_density: float,
     grain_diameter: float,
     void_fraction: float,
-) -> tuple[tables.Tables, Array]:
-    """The law of one layer in one state of the air, and k of each vapour [1/s].
+) -> InMedium:
+    """The law of one layer in one state of the air, the rates, and the stocks of an impregnation.
 
     Parameters
     ----------
     bed : Bed
         Medium, mass and area.
     vapours : sequence of Vapour
-        With their properties at that temperature.
+        With their properties at that temperature. One with a family is held by an impregnation for it, else not at all.
     flow : float
         Air through it [m³/s].
     temperature, pressure : float
@@ -91,7 +102,9 @@ def law_and_rates(
     air = Air(np.array([flow]), temperature, pressure)
     alone = layer.physisorbed_alone(arrays, air, inlet[:, None])
     rates, _fresh = layer.rates(arrays, air, alone * arrays.molar_mass)
-    return _tables(layer, arrays, temperature), np.asarray(rates[:, 0])
+    stock = 1e3 * layer.stoichiometric[:, 0]
+    held = arrays.physisorbed[:, 0] | (stock > 0.0)
+    return InMedium(_tables(layer, arrays, temperature), np.where(held, rates[:, 0], 0.0), stock)
 
 
 def _middle(layer: Layer) -> Layer:

@@ -47,6 +47,9 @@ class Packing:
     """one for each state of the air"""
     rates: Array
     """k of u ∂c/∂z = −k (c − c*), (states, vapours[, draws]) [1/s]"""
+    stock: Array | None = None
+    """what an impregnation takes up of each vapour alone, for good, (states, vapours[, draws]); 0: the vapour adsorbs
+    by its law. A vapour with a stock does not adsorb; c* = 0 and its k falls with the stock that is left [mol/kg]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,9 @@ class Problem:
     """of each vapour's largest inlet, for which breakthrough times are told"""
     start: Array | None = None
     """loading at the start, (layers, vapours[, draws]); none where absent [mol/kg]"""
+    families: tuple[str, ...] = ()
+    """of each vapour, "" for one by itself: members of one use up an impregnation's stock together, by the share of
+    it that each would use; empty: all by themselves"""
     scheme: Scheme = Scheme()
     invented: bool = False
     """the data are made up, for an example"""

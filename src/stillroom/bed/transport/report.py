@@ -44,6 +44,10 @@ class Matter(NamedTuple):
     """(draws, cells) [kg/m²]"""
     rates: Array
     """(draws, states, layers, vapours) [1/s]"""
+    stock: Array
+    """(draws, states, layers, vapours) [mol/kg]"""
+    family: NDArray[np.int64]
+    """(vapours,)"""
     kind: NDArray[np.int64]
     """(states, layers)"""
     crowd: Array

@@ -92,6 +92,8 @@ class VapourTable(_Strict):
     b_per_Pa: Positive | None = None
     henry_mol_kg_Pa: Positive | None = None
     rate_per_s: Annotated[float, Field(ge=0, lt=1e9, **_NUMBER)] | None = None
+    stock_mol_kg: Positive | None = None
+    family: Annotated[str, Field(min_length=1, max_length=40)] | None = None
 
     @model_validator(mode="after")
     def _fed(self) -> VapourTable:

@@ -64,6 +64,11 @@ def _law(law: Law, count: int) -> _Told:
     return _Told(TABLES, ones, ones, np.moveaxis(law.grid, 1, 0), np.moveaxis(law.values, 1, 0))
 
 
+def _stock(layer: Packing, states: int, count: int) -> Array:
+    """(draws, states, vapours) [mol/kg]."""
+    return np.zeros((1, states, count)) if layer.stock is None else _first(layer.stock, 2)[:, :states]
+
+
 def _alike(parts: Sequence[Array]) -> list[Array]:
     """Layers without tables get room for none, in the shape of those with."""
     largest = max(parts, key=lambda part: part.size)
@@ -84,11 +89,14 @@ def _matter(problem: Problem, cells: Sequence[Array]) -> Matter:
     where = np.repeat(np.arange(len(layers)), [part.size for part in cells])
     depth = np.concatenate(cells)
     density = _whole([_first(layer.bulk_density, 0) for layer in layers], 1)
+    families = problem.families or ("",) * count
     return Matter(
         layer=where,
         depth=depth,
         mass=np.ascontiguousarray(density[:, where] * depth),
         rates=_whole([_first(layer.rates, 2)[:, : len(states)] for layer in layers], 2),
+        stock=_whole([_stock(layer, len(states), count) for layer in layers], 2),
+        family=np.array([families.index(name) if name else i for i, name in enumerate(families)]),
         kind=np.array([law.kind for law in told], dtype=np.int64).reshape(len(states), len(layers)),
         crowd=together([law.crowd for law in told]),
         over=together([law.over for law in told]),
@@ -110,6 +118,12 @@ def _course(problem: Problem) -> Course:
 
 
 def _held(layer: Packing, state: int, pressure: Array) -> Array:
+    """The most that is held with a mixture (vapours, draws) over it: stocks, and loadings in equilibrium [mol/kg]."""
+    stock = _stock(layer, state + 1, len(pressure))[:, state].T
+    return np.where(stock > 0.0, stock, _adsorbed(layer, state, np.where(stock > 0.0, 0.0, pressure)))
+
+
+def _adsorbed(layer: Packing, state: int, pressure: Array) -> Array:
     """Loadings in equilibrium with a mixture (vapours, draws) [mol/kg]."""
     law = layer.laws[state]
     if isinstance(law, Tables):
@@ -198,7 +212,16 @@ def _solved(
 
     scheme, cells = problem.scheme, grid(problem)
     course, matter = _course(problem), _matter(problem, cells)
-    draws = max(part.shape[0] for part in (course.inlet, course.velocity, *matter[2:4], *matter[5:]))
+    by_draws = (
+        matter.mass,
+        matter.rates,
+        matter.stock,
+        matter.crowd,
+        matter.over,
+        matter.grid,
+        matter.values,
+    )
+    draws = max(part.shape[0] for part in (course.inlet, course.velocity, *by_draws))
     begin = _start(problem, cells, draws)
     draws = max(draws, begin.shape[0])
     held = np.array(np.broadcast_to(_scale(problem, course), (draws, len(problem.vapours))))

@@ -128,6 +128,8 @@ def stage(laws: Laws, cells: Cells, q: Array, inlet: Array, step: float, number:
         if number >= 2:
             for i in range(n):
                 point[i] = q[j, i] + 2.0 * cell[U, i] + (cell[U + 2, i] if number == 3 else 0.0)
+                if cells.stock[layer, i] > 0.0:
+                    point[i] = 0.0
             if laws.kind[layer] == TABLES:
                 table_pressures(laws.grid, laws.values, layer, point, work.one[j, GUESS], p)
             else:
@@ -151,7 +153,7 @@ def stage(laws: Laws, cells: Cells, q: Array, inlet: Array, step: float, number:
             r *= cell[DIAGONAL, i]
             gas[i], before[i], right[i] = new, p[i], r
             pushed += cell[WEIGHT, i] * r
-            summed += r
+            summed += r if cells.stock[layer, i] == 0.0 else 0.0
         x = work.one[j, INVERSE] * pushed + work.one[j, INVERSE + 1] * summed
         y = work.one[j, INVERSE + 2] * pushed + work.one[j, INVERSE + 3] * summed
         for i in range(n):
@@ -193,33 +195,35 @@ def held_error(work: Work, held: Array) -> float:
 
 
 @kernel
-def gas_error(work: Work, most: Array) -> float:
+def gas_error(cells: Cells, work: Work, most: Array) -> float:
     """The same of what stands over the grains at the step's end: near full pores a little too much is a large pressure.
 
     Parameters
     ----------
+    cells : Cells
+        The bed.
     work : Work
         After the last stage and a `look` at the step's end.
     most : float64, shape (vapours,)
         The largest inlet; vapours that are never fed do not count [mol/m³].
     """
-    cells, n = work.cell.shape[0], work.cell.shape[2]
+    count, n = work.cell.shape[0], work.cell.shape[2]
     total = work.row[0]
     for i in range(n):
         total[i] = 0.0
-    for j in range(cells):
+    for j in range(count):
         cell = work.cell[j]
         pushed, summed = 0.0, 0.0
         for i in range(n):
             pushed += cell[WEIGHT, i] * cell[U + 3, i]
-            summed += cell[U + 3, i]
+            summed += cell[U + 3, i] if cells.stock[cells.layer[j], i] == 0.0 else 0.0
         summed *= work.one[j, SHARE]
         for i in range(n):
             total[i] += (cell[OWN, i] * cell[U + 3, i] + cell[PUSH, i] * pushed - cell[C, i] * summed) ** 2
     worst = 0.0
     for i in range(n):
         if most[i] > 0.0:
-            worst = max(worst, total[i] / cells / (_GAS * most[i]) ** 2)
+            worst = max(worst, total[i] / count / (_GAS * most[i]) ** 2)
     return math.sqrt(worst)
 
 

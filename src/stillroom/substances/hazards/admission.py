@@ -61,8 +61,7 @@ def _listed(row: Mapping[str, str], mass_fraction: float | None, state: str) -> 
     classes = tuple(category["storage"])
 
     def answer(admission: Admission, why: str = reason, more: tuple[str, ...] = ()) -> Answer:
-        family = row["medium_family"] if admission is Admission.NEEDS_MEDIUM else ""
-        return Answer(admission, (why,), sources, family, (*notes, *more), classes)
+        return Answer(admission, (why,), sources, row["medium_family"], (*notes, *more), classes)
 
     below = Admission.NEEDS_MEDIUM if row["below"] == "needs medium" else Admission.ORDINARY
     if not row["refused_from"]:
