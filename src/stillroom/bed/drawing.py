@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from stillroom.bed.layers import Layer, VapourArrays
+from stillroom.bed.layers import Layer, MediumDraw, VapourArrays
 from stillroom.bed.model import Vapour
 from stillroom.media import impregnants, scatter, water
 from stillroom.media.draws import sample
@@ -153,20 +152,8 @@ def _merged(beds: Sequence[Bed]) -> list[Bed]:
     return merged
 
 
-@dataclass(frozen=True, slots=True)
-class _MediumDraw:
-    """One medium's own draws, each (size,), whatever the vapours are."""
-
-    micropore_volume: Array
-    characteristic_energy: Array
-    bulk_density: Array
-    grain_diameter: Array
-    capacities: dict[str, Array]
-    """family -> [mol/g]"""
-
-
-def _draw_medium(medium: Medium, rng: np.random.Generator, size: int) -> _MediumDraw:
-    return _MediumDraw(
+def _draw_medium(medium: Medium, rng: np.random.Generator, size: int) -> MediumDraw:
+    return MediumDraw(
         micropore_volume=sample(medium.micropore_volume, rng, size),
         characteristic_energy=sample(medium.characteristic_energy, rng, size) * 1e3,
         bulk_density=sample(medium.bulk_density, rng, size),
@@ -243,11 +230,16 @@ def draw_layers(
     for bed in _merged(stack.beds):
         own, moist = drawn[bed.medium], wet[bed.medium]
         dry = 1.0 - np.minimum(moist.on_sites(relative_humidity), 1.0)
-        capacity, family = _stoichiometric(own.capacities, vapours, missing, size)
+        there = {
+            item.family: own.capacities[item.family] * impregnants.humidity_factor(item, relative_humidity)
+            for item in bed.medium.impregnations
+        }
+        capacity, family = _stoichiometric(there, vapours, missing, size)
         layers.append(
             Layer(
                 mass=bed.mass,
                 area=bed.area,
+                own=own,
                 bulk_density=own.bulk_density,
                 grain_diameter=own.grain_diameter,
                 void_fraction=bed.medium.void_fraction,

@@ -14,7 +14,7 @@ from stillroom.media.kinetics import dispersion, film, pores, wood_lodewyckx
 from stillroom.media.mixtures import ideal_loadings
 from stillroom.units import GAS_CONSTANT
 
-__all__ = ["NOTHING", "Air", "Layer", "Loaded", "Uptake", "VapourArrays"]
+__all__ = ["NOTHING", "Air", "Layer", "Loaded", "MediumDraw", "Uptake", "VapourArrays"]
 
 Array = NDArray[np.float64]
 
@@ -147,6 +147,22 @@ class Uptake:
 
 
 @dataclass(frozen=True, slots=True)
+class MediumDraw:
+    """One medium's own draws, each (size,), whatever the vapours are."""
+
+    micropore_volume: Array
+    """W0 [cm³/g]"""
+    characteristic_energy: Array
+    """E0 [J/mol]"""
+    bulk_density: Array
+    """[kg/m³]"""
+    grain_diameter: Array
+    """[m]"""
+    capacities: dict[str, Array]
+    """family -> [mol/g]"""
+
+
+@dataclass(frozen=True, slots=True)
 class Layer:
     """One layer with its draws; arrays are (n_v, size) or (size,)."""
 
@@ -154,6 +170,7 @@ class Layer:
     """[kg]"""
     area: float
     """[m²]"""
+    own: MediumDraw
     bulk_density: Array
     """[kg/m³]"""
     grain_diameter: Array

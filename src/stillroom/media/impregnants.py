@@ -5,13 +5,20 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from stillroom.errors import InputError, Problem
 from stillroom.media.draws import sample
 from stillroom.media.model import Impregnation, Medium
 
-__all__ = ["FAMILIES", "REFERENCE_MOLAR_MASS", "draw_molar_capacity", "impregnation_for"]
+__all__ = [
+    "FAMILIES",
+    "REFERENCE_MOLAR_MASS",
+    "draw_molar_capacity",
+    "humidity_factor",
+    "impregnation_for",
+    "reference_molar_mass",
+]
 
 Array = NDArray[np.float64]
 
@@ -37,7 +44,14 @@ def impregnation_for(medium: Medium, family: str) -> Impregnation | None:
 
 
 @cache
-def _molar_mass(cas: str) -> float:
+def reference_molar_mass(cas: str) -> float:
+    """Of a reference substance [g/mol].
+
+    Raises
+    ------
+    InputError
+        It is none.
+    """
     try:
         return REFERENCE_MOLAR_MASS[cas]
     except KeyError:
@@ -46,6 +60,23 @@ def _molar_mass(cas: str) -> float:
             "the reference substance of an impregnation is not known", f"Use one of {known}.", found=cas
         )
         raise InputError(problem) from None
+
+
+def humidity_factor(impregnation: Impregnation, relative_humidity: ArrayLike) -> Array:
+    """Factor on the capacity [-] in air of a humidity: straight between the medium's rows, level beyond them; 1 where it has none.
+
+    Parameters
+    ----------
+    impregnation : Impregnation
+        With its `at_humidity`.
+    relative_humidity : array_like
+        Fraction, 0 to 1 [-].
+    """
+    humidity = np.asarray(relative_humidity, float)
+    if not impregnation.at_humidity:
+        return np.ones_like(humidity)
+    at, factor = np.array(impregnation.at_humidity).T
+    return np.asarray(np.interp(humidity, at, factor))
 
 
 def draw_molar_capacity(impregnation: Impregnation, rng: np.random.Generator, size: int) -> Array:
@@ -67,4 +98,4 @@ def draw_molar_capacity(impregnation: Impregnation, rng: np.random.Generator, si
     Validity: one acid or base equivalent a molecule; sulphuric acid mist and the like depart by a factor of
     two.
     """
-    return sample(impregnation.capacity, rng, size) / _molar_mass(impregnation.reference_cas)
+    return sample(impregnation.capacity, rng, size) / reference_molar_mass(impregnation.reference_cas)

@@ -31,6 +31,8 @@ class Impregnation:
     capacity: Interval
     """[g/g]"""
     conditions: str = ""
+    at_humidity: tuple[tuple[float, float], ...] = ()
+    """relative humidity, rising, and the factor on the capacity in such air; none: 1 in any"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,18 @@ def _file_model() -> type[Any]:
         reference_cas: str
         capacity_g_g: Points
         conditions: str = ""
+        at_humidity: list[tuple[float, float]] = Field(default_factory=list, max_length=20)
+
+        @field_validator("at_humidity")
+        @classmethod
+        def _rising(cls, value: list[tuple[float, float]]) -> list[tuple[float, float]]:
+            humidities = [humidity for humidity, _ in value]
+            inside = all(0 <= humidity <= 1 and 0 <= factor <= 10 for humidity, factor in value)
+            if not inside or any(b <= a for a, b in pairwise(humidities)):
+                raise ValueError(
+                    "write [[relative humidity, factor], …]: humidities rise from 0 to 1, factors 0 to 10"
+                )
+            return value
 
         @field_validator("family")
         @classmethod
@@ -190,7 +202,13 @@ def check(fields: Mapping[str, Any], *, file: str) -> Medium:
     if problems:
         raise InputError(problems)
     impregnations = tuple(
-        Impregnation(item.family, item.reference_cas, _interval(item.capacity_g_g, 1.0), item.conditions)
+        Impregnation(
+            item.family,
+            item.reference_cas,
+            _interval(item.capacity_g_g, 1.0),
+            item.conditions,
+            tuple(item.at_humidity),
+        )
         for item in read.impregnation
     )
     return Medium(

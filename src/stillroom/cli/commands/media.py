@@ -80,6 +80,27 @@ def _fit(points: Path, name: str, out: Path) -> None:
     click.echo(f"{len(read.cas)} points of {len(set(read.cas))} vapours: {out}")
 
 
+@command.command("calibrate")
+@click.argument("medium")
+@click.argument("certificates", nargs=-1, required=True, type=_FILE)
+@click.option("--out", required=True, type=_OUT, help="The calibrated medium's TOML file.")
+@click.option("--seed", default=1, show_default=True, help="Of the draws.")
+def _calibrate(medium: str, certificates: tuple[Path, ...], out: Path, seed: int) -> None:
+    """A medium's intervals narrowed by certificates of tests on samples of it.
+
+    MEDIUM is a file, or a shipped name for a medium of that kind; CERTIFICATES are TOML files (docs/reference/media.md), one
+    test each.
+    """
+    from stillroom.cli.whole import write_file
+    from stillroom.services.calibrate import calibrate
+
+    found = calibrate(medium, certificates, seed=seed)
+    write_file(out, found.text.encode())
+    for words in found.words:
+        click.echo(words)
+    click.echo(f"{out}")
+
+
 @command.command("predict")
 @click.argument("medium")
 @click.argument("queries", type=_FILE)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from stillroom.media.fitting.laws import LAWS
 from stillroom.media.fitting.points import Points
 from stillroom.media.load import load as load_medium
 from stillroom.media.model import Interval
+from stillroom.media.write import interval_lines, quoted
 
 __all__ = ["MODEL", "dumps", "loads"]
 
@@ -49,26 +51,27 @@ def dumps(points: Points, *, name: str, digest: str, remarks: Sequence[str] = ()
     posteriors = fit(points)
     plain = fit_radushkevich(points)
     lines = [
-        f"name = {_text(name)}",
-        f"title = {_text(f'{name}, fitted')}",
-        f"note = {_text('; '.join([f'fitted to {len(points.cas)} points of {len(plain.vapours)} vapours', *remarks]))}",
+        f"name = {quoted(name)}",
+        f"title = {quoted(f'{name}, fitted')}",
+        f"note = {quoted('; '.join([f'fitted to {len(points.cas)} points of {len(plain.vapours)} vapours', *remarks]))}",
     ]
+    note = "by Dubinin and Radushkevich's law"
     for at, (key, ends) in enumerate(_SENSIBLE.items()):
         spread = Z95 * np.sqrt(plain.covariance[at, at])
         low, middle, high = np.clip(np.exp(plain.mean[at] + spread * np.array([-1.0, 0.0, 1.0])), *ends)
-        lines += ["", f"[{key}]", *_points(Interval(low, middle, high), "by Dubinin and Radushkevich's law")]
+        lines += ["", f"[{key}]", *interval_lines(Interval(low, middle, high, note=note))]
     for key, interval, factor in (
         ("bulk_density_kg_m3", generic.bulk_density, 1.0),
         ("grain_diameter_mm", generic.grain_diameter, 1e3),
     ):
-        scaled = Interval(interval.p05 * factor, interval.p50 * factor, interval.p95 * factor)
-        lines += ["", f"[{key}]", *_points(scaled, "the generic medium's: put in your own")]
+        told = replace(interval, source="", note="the generic medium's: put in your own")
+        lines += ["", f"[{key}]", *interval_lines(told, factor=factor)]
     lines += [
         "",
         "[fit]",
-        f"model = {_text(MODEL)}",
-        f"points_sha256 = {_text(digest)}",
-        f"vapours = [{', '.join(_text(cas) for cas in plain.vapours)}]",
+        f"model = {quoted(MODEL)}",
+        f"points_sha256 = {quoted(digest)}",
+        f"vapours = [{', '.join(quoted(cas) for cas in plain.vapours)}]",
         f"reach_kJ_mol = {_numbers(plain.reach)}",
     ]
     for posterior in posteriors:
@@ -76,7 +79,7 @@ def dumps(points: Points, *, name: str, digest: str, remarks: Sequence[str] = ()
         lines += [
             "",
             "[[fit.law]]",
-            f"name = {_text(posterior.law.name)}",
+            f"name = {quoted(posterior.law.name)}",
             f"mean = {_numbers(posterior.mean)}",
             "cholesky = [",
             *(f"  {_numbers(row[: at + 1])}," for at, row in enumerate(lower)),
@@ -126,19 +129,5 @@ def _wrong(what: str, file: str) -> InputError:
     return InputError(Problem(what, "Make the file with stillroom media fit.", file=file))
 
 
-def _points(interval: Interval, note: str) -> list[str]:
-    return [
-        f"p05 = {interval.p05:.6g}",
-        f"p50 = {interval.p50:.6g}",
-        f"p95 = {interval.p95:.6g}",
-        f"note = {_text(note)}",
-    ]
-
-
 def _numbers(values: Array) -> str:
     return f"[{', '.join(f'{float(value):.9g}' for value in values)}]"
-
-
-def _text(words: str) -> str:
-    escaped = words.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(char if char.isprintable() else " " for char in escaped) + '"'
