@@ -19,6 +19,7 @@ from stillroom import fleet
 from stillroom.errors import InputError
 from stillroom.services.assess import assess
 from stillroom.services.fleet import Options, assess_folder
+from stillroom.units.files import plain_cell
 
 DAY = date(2026, 11, 2)
 OPTIONS = Options(DAY, draws=100, invented=True)
@@ -211,11 +212,11 @@ def test_invented_cabinets_never_overwrite(tmp_path):
 @given(st.text(max_size=30))
 def test_no_cell_starts_a_formula(text):
     # OWASP ASVS 5.0.0, 1.2.10: = + - @ tab and NUL are escaped with an apostrophe.
-    cell = fleet.plain_cell(text)
+    cell = plain_cell(text)
     assert not cell.startswith(("=", "+", "-", "@", "\t", "\r", "\0"))
     assert cell in (text, "'" + text)
 
 
 def test_numbers_stay_numbers():
-    assert fleet.plain_cell(-3.5) == -3.5
-    assert fleet.plain_cell(None) == ""
+    assert plain_cell(-3.5) == -3.5
+    assert plain_cell(None) == ""

@@ -251,7 +251,7 @@ def test_a_plan_of_places_starts_no_formula(tmp_path):
 
 
 def test_every_table_that_leaves_goes_through_the_same_door():
-    """A new writer of CSV uses `fleet.plain_cell`; these write what only Stillroom itself reads, or fixed words."""
+    """A new writer of CSV uses `plain_cell`; these write what only Stillroom itself reads, or fixed words."""
     import stillroom
 
     folder = Path(stillroom.__file__).parent

@@ -4,7 +4,7 @@ from stillroom.fleet.folder import Job, find
 from stillroom.fleet.journal import Journal
 from stillroom.fleet.run import Mapper, Progress, in_turn, run
 from stillroom.fleet.synthetic import make
-from stillroom.fleet.table import COLUMNS, WRONG, as_csv, plain_cell, summary
+from stillroom.fleet.table import COLUMNS, WRONG, as_csv, summary
 
 __all__ = [
     "COLUMNS",
@@ -17,7 +17,6 @@ __all__ = [
     "find",
     "in_turn",
     "make",
-    "plain_cell",
     "run",
     "summary",
 ]

@@ -8,7 +8,9 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-__all__ = ["COLUMNS", "WRONG", "as_csv", "plain_cell", "summary"]
+from stillroom.units.files import plain_cell
+
+__all__ = ["COLUMNS", "WRONG", "as_csv", "summary"]
 
 COLUMNS = (
     "name",
@@ -30,17 +32,6 @@ COLUMNS = (
 )
 WRONG = "input wrong"
 """In the verdict's place where a cabinet's files cannot be used; `fault` says why."""
-_TRIGGERS = ("=", "+", "-", "@", "|", "%", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
-
-
-def plain_cell(value: Any) -> Any:
-    """A cell that no spreadsheet takes for a formula: text that would start one gets an apostrophe (OWASP ASVS 5.0, 1.2.10).
-
-    So does text that has apostrophes before such a start already: taking one away gives back what was there.
-    """
-    if isinstance(value, str) and value.lstrip("'").startswith(_TRIGGERS):
-        return "'" + value
-    return "" if value is None else value
 
 
 def as_csv(rows: Sequence[Mapping[str, Any]], columns: Sequence[str] = COLUMNS) -> str:

@@ -8,10 +8,10 @@ import io
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from stillroom.fleet import plain_cell
 from stillroom.services.calendar import Event, calendar
 from stillroom.services.due import Due
 from stillroom.services.spares import Spares
+from stillroom.units.files import plain_cell
 
 __all__ = ["COLUMNS", "as_calendar", "as_csv", "as_xlsx"]
 

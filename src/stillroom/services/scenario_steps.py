@@ -14,7 +14,6 @@ from typing import Any
 from django.utils import timezone
 
 from stillroom.errors import InputError, Problem
-from stillroom.fleet import plain_cell
 from stillroom.records.models import (
     Assessment,
     Cabinet,
@@ -36,6 +35,7 @@ from stillroom.services.origin import origin_of
 from stillroom.services.replace_filter import LeakCheck, NewBed, replace_filter
 from stillroom.services.sign import record_of, sign
 from stillroom.services.visit import Entry, take_series, take_visit
+from stillroom.units.files import plain_cell
 
 __all__ = ["STEPS", "Stage"]
 

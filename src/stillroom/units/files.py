@@ -1,4 +1,4 @@
-"""TOML files of the user's: read with the place of every fault."""
+"""TOML files of the user's, read with the place of every fault; and cells of tables that leave."""
 
 from __future__ import annotations
 
@@ -14,9 +14,10 @@ if TYPE_CHECKING:
 
     Model = TypeVar("Model", bound=BaseModel)
 
-__all__ = ["check_fields", "parse_toml", "read_toml"]
+__all__ = ["check_fields", "parse_toml", "plain_cell", "read_toml"]
 
 _LARGEST_FILE = 1_000_000
+_TRIGGERS = ("=", "+", "-", "@", "|", "%", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
 
 def read_toml(path: Path | str) -> dict[str, Any]:
@@ -68,3 +69,13 @@ def check_fields(model: type[Model], data: Mapping[str, Any], *, file_name: str)
             found = "" if fault["type"] == "missing" else str(fault["input"])[:60]
             problems.append(Problem(fault["msg"], mend, file=file_name, column=place, found=found))
         raise InputError(problems) from None
+
+
+def plain_cell(value: Any) -> Any:
+    """A cell that no spreadsheet takes for a formula: text that would start one gets an apostrophe (OWASP ASVS 5.0, 1.2.10).
+
+    So does text that has apostrophes before such a start already: taking one away gives back what was there.
+    """
+    if isinstance(value, str) and value.lstrip("'").startswith(_TRIGGERS):
+        return "'" + value
+    return "" if value is None else value

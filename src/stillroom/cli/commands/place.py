@@ -106,7 +106,7 @@ def _place(one: Placed) -> str:
 
 def _table(placed: Sequence[Placed], names: Mapping[str, str]) -> str:
     """One row a container, as CSV."""
-    from stillroom.fleet import plain_cell
+    from stillroom.units.files import plain_cell
 
     file = io.StringIO()
     writer = csv.writer(file, lineterminator="\n")

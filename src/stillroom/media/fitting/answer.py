@@ -22,6 +22,7 @@ from stillroom.media.humidity import draw_pressure_left, draw_work_share
 from stillroom.media.model import Medium
 from stillroom.media.tables import Tables, from_loading, stack
 from stillroom.units import GAS_CONSTANT
+from stillroom.units.files import plain_cell
 
 __all__ = ["Answers", "answer"]
 
@@ -270,10 +271,10 @@ def _table(rows: Rows, asked: Sequence[_Question], held: Sequence[Array | str]) 
     names = list(rows[0][1])
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([*names, "loading_g_per_g", "p05", "p95"])
+    writer.writerow([*map(plain_cell, names), "loading_g_per_g", "p05", "p95"])
     remarks = []
     for (number, row), one, found in zip(rows, asked, held, strict=True):
-        cells = [row[name] for name in names]
+        cells = [plain_cell(row[name]) for name in names]
         if isinstance(found, str):
             remarks.append(f"row {number}, {one.cas}: {found}")
             writer.writerow([*cells, "", "", ""])
