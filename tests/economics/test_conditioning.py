@@ -4,6 +4,8 @@ Source: ASHRAE Handbook—Fundamentals (2009, SI), chapter 1 "Psychrometrics": e
 example 2 (sensible heating), example 3 (cooling and dehumidifying); the printed state points and results, from memory.
 """
 
+from inspect import isfunction
+
 import pytest
 
 from stillroom.economics.conditioning import demand, moist_air
@@ -68,3 +70,13 @@ def test_the_same_state_needs_nothing():
     need = demand((22.0, 0.5), (22.0, 0.5), pressure=STANDARD, humidifies=True, reheats=True)
     assert need.cooling == pytest.approx(0.0, abs=1e-9)
     assert need.humidifying == pytest.approx(0.0, abs=1e-9)
+
+
+def test_states_are_plain_python_whatever_else_is_installed():
+    """Beside numba psychrolib would compile its functions at their first call, for minutes."""
+    import numba  # noqa: F401 - it is there
+    import psychrolib
+
+    moist_air(25.0, 0.5, 101325.0)
+    assert isfunction(psychrolib.GetMoistAirEnthalpy)
+    assert isfunction(psychrolib.GetTDewPointFromHumRatio)

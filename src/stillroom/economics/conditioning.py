@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
+from types import ModuleType
 
 from stillroom.errors import InputError, Problem
 
@@ -30,6 +32,24 @@ class Demand:
     humidifying: float
 
 
+@cache
+def _psychrometrics() -> ModuleType:
+    """psychrolib in SI units, as the plain Python it is written in.
+
+    Where numba is installed psychrolib wraps its functions for arrays, and compiles them at their first call after each
+    choice of units: minutes for a few thousand states, which need milliseconds. Its own functions are put back.
+    """
+    import psychrolib
+
+    if psychrolib.has_numba:
+        psychrolib.has_numba = False
+        psychrolib.isIP = psychrolib.isIP.py_func
+        for name, function in psychrolib.func_list:
+            setattr(psychrolib, name, function)
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    return psychrolib
+
+
 def moist_air(temperature: float, relative_humidity: float, pressure: float) -> MoistAir:
     """The state of moist air.
 
@@ -50,9 +70,7 @@ def moist_air(temperature: float, relative_humidity: float, pressure: float) -> 
         raise InputError(
             Problem("the state of the air is outside −60 … 60 °C or 0 … 1", "Mend the climate or the room.")
         )
-    import psychrolib
-
-    psychrolib.SetUnitSystem(psychrolib.SI)
+    psychrolib = _psychrometrics()
     ratio = psychrolib.GetHumRatioFromRelHum(temperature, relative_humidity, pressure)
     return MoistAir(
         psychrolib.GetMoistAirEnthalpy(temperature, ratio) / 1000.0,
@@ -62,9 +80,7 @@ def moist_air(temperature: float, relative_humidity: float, pressure: float) -> 
 
 
 def _dew_point(humidity_ratio: float, temperature: float, pressure: float) -> float:
-    import psychrolib
-
-    psychrolib.SetUnitSystem(psychrolib.SI)
+    psychrolib = _psychrometrics()
     return float(psychrolib.GetTDewPointFromHumRatio(temperature, humidity_ratio, pressure))
 
 
