@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from types import ModuleType
+from typing import Any
 
 from stillroom.errors import InputError, Problem
 
@@ -33,7 +33,7 @@ class Demand:
 
 
 @cache
-def _psychrometrics() -> ModuleType:
+def _psychrometrics() -> Any:
     """psychrolib in SI units, as the plain Python it is written in.
 
     Where numba is installed psychrolib wraps its functions for arrays, and compiles them at their first call after each
