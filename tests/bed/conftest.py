@@ -58,7 +58,8 @@ def draw() -> Callable[..., bed.Stack]:
         *vapours: str, beds: tuple[tuple[str, float], ...] = (("coconut", 8.0),), size: int = 400, **air
     ):
         layers = tuple(media.Bed(media.load(name), mass, 0.25) for name, mass in beds)
-        stack = media.FilterStack(None, layers, media.default_seal_bypass())
+        served = tuple(air.pop("served", ()))
+        stack = media.FilterStack(None, layers, media.default_seal_bypass(), "2026-01-01", served)
         split = [name.partition(":") for name in vapours]
         return bed.Stack.draw(
             stack,

@@ -120,7 +120,7 @@ def release(case: Case, rng: np.random.Generator) -> Vapours:
     Notes
     -----
     A background vapour that is also stored counts as one vapour at the filter; what is stored and what the room
-    brought are told apart by their shares of the inlet.
+    brought are told apart by their shares of the inlet. A vapour that only loaded the filter in place before has neither.
     """
     room, size = case.room, case.draws
     given = emission.normal_release(
@@ -142,7 +142,8 @@ def release(case: Case, rng: np.random.Generator) -> Vapours:
             continue
         level = entry.mg_m3 * 1e-3 / mass.value * spread
         background[entry.cas] = background.get(entry.cas, np.zeros(size)) + level
-    names = tuple(dict.fromkeys((*rates, *background)))
+    served = [cas for period in case.cabinet.filters.served for cas, _ in period.vapours]
+    names = tuple(dict.fromkeys((*rates, *background, *served)))
     by_cas = {subject.cas: subject for subject in case.subjects}
     vapours = [_vapour(cas, by_cas.get(cas), room.temperature) for cas in names]
     zero = np.zeros(size)

@@ -487,6 +487,12 @@ def _life_finding(ledger: _Ledger, life: Array, clocks: tuple[Clock, ...], case:
             f"{SHORTEST_LIFE_DAYS:g}. More carbon, a cleaner room or less in store would mend it."
         )
         ledger.whole.append(Finding("not approved", reason))
+    elif days <= case.cabinet.filters.served_days:
+        reason = (
+            f"The filter in place has served {case.cabinet.filters.served_days:g} days. With what these have left on it, it lasts "
+            f"{int(days)} days in all at the cautious end: it is used up. Put a new one in, and take out what the old one served."
+        )
+        ledger.whole.append(Finding("not approved", reason))
     elif days < case.room.rules.required_interval_days and days < case.cabinet.max_age_days:
         ledger.whole.append(
             Finding(

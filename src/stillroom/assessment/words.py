@@ -8,12 +8,14 @@ from numpy.typing import NDArray
 from stillroom.assessment.case import Case, limit_in_air
 from stillroom.assessment.numbers import cautious_days, five_percent
 from stillroom.assessment.result import Finding, Normal, Verdict
+from stillroom.media.model import Served
 from stillroom.sources import Sourced
+from stillroom.substances import resolve
 from stillroom.substances.limits import choose
 from stillroom.substances.properties import properties as properties_of
 from stillroom.units import show
 
-__all__ = ["CAUTIONS", "assumptions", "decision", "room_warnings"]
+__all__ = ["CAUTIONS", "assumptions", "decision", "room_warnings", "served_words"]
 
 Array = NDArray[np.float64]
 
@@ -95,12 +97,30 @@ def assumptions(case: Case, normal: Normal) -> tuple[str, ...]:
     words.append(
         f"Of the air, {100 * bypass.p05:.2g} to {100 * bypass.p95:.2g} % (middle {100 * bypass.p50:.2g} %) goes past the seals: {bypass.note or bypass.source}."
     )
+    served = case.cabinet.filters.served
+    if served:
+        words.append(
+            f"The filter in place {'; it '.join(served_words(period) for period in served)}. That counts as fed in its first "
+            f"{case.cabinet.filters.served_days:g} days; a vapour is held, and keeps others off, by the higher of what it came with "
+            "then and what it comes with now; days of its life are counted from its first."
+        )
     words.extend(normal.notes)
     words.append(
         f"{case.draws} draws, seed {case.seed}; intervals are 5 and 95 % of the draws; the verdict uses the cautious "
         "end, less what so many draws cannot tell (95 % confidence, order statistics)."
     )
     return tuple(words)
+
+
+def served_words(period: Served) -> str:
+    """What the filter was fed with for a time."""
+    what = ", ".join(f"{_name(cas)} {show(mg_m3)} mg/m³" for cas, mg_m3 in period.vapours)
+    return f"has served {period.days:g} days with {what} (within a factor of {period.uncertainty_factor:g})"
+
+
+def _name(cas: str) -> str:
+    found = resolve(cas=cas).substance
+    return cas if found is None else found.name
 
 
 def room_warnings(case: Case) -> tuple[str, ...]:

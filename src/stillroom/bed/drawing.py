@@ -10,15 +10,15 @@ from numpy.typing import ArrayLike, NDArray
 from stillroom.bed.layers import Layer, MediumDraw, VapourArrays
 from stillroom.bed.model import Vapour
 from stillroom.media import impregnants, scatter, water
-from stillroom.media.draws import sample
+from stillroom.media.draws import Z95, sample
 from stillroom.media.equilibrium import dubinin
 from stillroom.media.humidity import draw_pressure_left, draw_work_share
-from stillroom.media.model import Bed, FilterStack, Medium
+from stillroom.media.model import Bed, FilterStack, Medium, Served
 from stillroom.sources import Missing, Sourced
 from stillroom.substances.model import Properties
 from stillroom.units import GAS_CONSTANT, STANDARD_PRESSURE
 
-__all__ = ["draw_layers", "vapour_arrays"]
+__all__ = ["draw_layers", "draw_served", "vapour_arrays"]
 
 Array = NDArray[np.float64]
 
@@ -256,3 +256,38 @@ def draw_layers(
             )
         )
     return tuple(layers)
+
+
+def draw_served(
+    periods: Sequence[Served], vapours: Sequence[Vapour], *, rng: np.random.Generator, size: int
+) -> tuple[Array | float, float]:
+    """What the filter was fed with before, (n_v, size) [mol/m³], a mean over all periods, and how long [s].
+
+    Parameters
+    ----------
+    periods : sequence of Served
+        In any order.
+    vapours : sequence of Vapour
+        All that they name, and others.
+    rng : numpy.random.Generator
+        Source of randomness; not asked where there is no period.
+    size : int
+        Number of draws [-].
+
+    Notes
+    -----
+    The amount fed is what a bed keeps of its past, so the periods' order does not count. A vapour's molar mass that is not
+    known leaves it out: the filter is not credited with holding it either.
+    """
+    days = float(sum(period.days for period in periods))
+    if not days:
+        return 0.0, 0.0
+    place = {vapour.properties.cas: i for i, vapour in enumerate(vapours)}
+    mean = np.zeros((len(vapours), size))
+    for period in periods:
+        factor = np.exp(rng.standard_normal(size) * np.log(period.uncertainty_factor) / Z95)
+        for cas, mg_m3 in period.vapours:
+            mass = vapours[place[cas]].properties.molar_mass
+            if isinstance(mass, Sourced):
+                mean[place[cas]] += period.days / days * factor * mg_m3 * 1e-3 / mass.value
+    return mean, days * 86400.0

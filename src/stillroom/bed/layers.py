@@ -422,7 +422,15 @@ class Layer:
             fresh_units=np.where(holds, self.units(fresh, air), 0.0),
         )
 
-    def loaded(self, vapours: VapourArrays, inlet: Array, held: Array, normal: Uptake) -> Loaded:
+    def loaded(
+        self,
+        vapours: VapourArrays,
+        inlet: Array,
+        held: Array,
+        normal: Uptake,
+        *,
+        still: NDArray[np.bool_] | None = None,
+    ) -> Loaded:
         """The layer as normal storage has left it.
 
         Parameters
@@ -435,10 +443,19 @@ class Layer:
             (n_a, n_v, size), on it at each age [mol].
         normal : Uptake
             At that inlet.
+        still : ndarray of bool, optional
+            (n_v, size), which vapours are still fed; None: all [-].
+
+        Notes
+        -----
+        Of vapours that are fed no more, what they would fill is never filled: without them more of the layer may be reached.
         """
         volume = np.where(vapours.physisorbed, vapours.molar_volume, 0.0)
         full = normal.capacity * volume
         reached = (held * volume).sum(axis=1) / np.maximum(full.sum(axis=0), NOTHING)
+        if still is not None:
+            own = (held * volume * still).sum(axis=1) / np.maximum((full * still).sum(axis=0), NOTHING)
+            reached = np.maximum(reached, own)
         order = np.argsort(-np.median(full, axis=1), kind="stable") if len(full) else np.zeros(0, int)
         company = order[vapours.physisorbed[order, 0]][:_MOST_COMPANY]
         return Loaded(self, normal, inlet, held, np.minimum(reached, 1.0), company)

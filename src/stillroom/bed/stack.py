@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stillroom.bed import closed_form
-from stillroom.bed.drawing import draw_layers, vapour_arrays
+from stillroom.bed.drawing import draw_layers, draw_served, vapour_arrays
 from stillroom.bed.layers import Air, Layer, Loaded, Uptake, VapourArrays
 from stillroom.bed.model import SpillExhaust, Vapour
 from stillroom.media.draws import sample
@@ -41,6 +41,10 @@ class Stack:
     missing: dict[str, str]
     """cas -> why the filter cannot be credited with holding it; its exhaust is its inlet"""
     notes: tuple[str, ...]
+    served: Array | float = 0.0
+    """what the filter was fed with before, a mean, (n_v, size) [mol/m³]"""
+    served_for: float = 0.0
+    """how long, from its first second on [s]"""
     _last: dict[str, _Load] = field(default_factory=dict, repr=False, compare=False)
     _times: dict[float, tuple[ArrayLike, Array]] = field(default_factory=dict, repr=False, compare=False)
 
@@ -79,6 +83,10 @@ class Stack:
         Notes
         -----
         A vapour whose properties are not all known is not held at all; `missing` says why.
+
+        What the stack `served` before counts as fed in its first days, with the air's flow of now. Each vapour's capacity and
+        its company are those of the higher of both concentrations from the first second on, and what the bed lets through
+        is a share of that: cautious where the air has become cleaner.
         """
         bypass = np.minimum(sample(stack.seal_bypass, rng, size), _MOST_BYPASS)
         arrays, missing, notes = vapour_arrays(vapours, temperature=temperature, pressure=pressure)
@@ -86,11 +94,34 @@ class Stack:
             stack, vapours, arrays, missing, relative_humidity=relative_humidity, rng=rng, size=size
         )
         air = Air(flow * (1.0 - bypass), temperature, pressure)
-        return cls(tuple(vapours), layers, bypass, air, arrays, missing, notes)
+        served, served_for = draw_served(stack.served, vapours, rng=rng, size=size)
+        return cls(tuple(vapours), layers, bypass, air, arrays, missing, notes, served, served_for)
 
     def _inlet(self, inlet: ArrayLike) -> Array:
         shape = (len(self.vapours), self.bypass.size)
         return np.broadcast_to(np.asarray(inlet, float), shape)
+
+    def _loading(self, inlet: Array) -> Array:
+        """The concentration by which the beds are loaded: of now and before the higher [mol/m³]."""
+        return np.maximum(inlet, self.served) if self.served_for else inlet
+
+    def _fed(self, ages: ArrayLike, inlet: Array) -> Array:
+        """Amount fed to the first layer at ages that broadcast against (n_v, size) [mol]."""
+        age = np.asarray(ages, float)
+        if not self.served_for:
+            return np.asarray(age * (self.air.flow * inlet))
+        before = np.minimum(age, self.served_for)
+        return np.asarray(self.air.flow * (self.served * before + inlet * (age - before)))
+
+    def _age(self, fed: Array, inlet: Array) -> Array:
+        """When so much has been fed [s]; infinite where never."""
+        before = self._fed(self.served_for, inlet)
+        early = (fed <= before) & (before > 0.0)
+        rate = self.air.flow * np.where(early, self.served, inlet)
+        rest = np.where(early, fed, fed - before)
+        took = np.where(rate > 0.0, rest / np.where(rate > 0.0, rate, 1.0), np.inf)
+        age = np.where(early, took, self.served_for + took)
+        return np.asarray(np.where(fed <= 0.0, 0.0, age))
 
     def _uptakes(self, inlet: Array) -> tuple[Uptake, ...]:
         return tuple(layer.uptake(self.arrays, self.air, inlet) for layer in self.layers)
@@ -110,17 +141,15 @@ class Stack:
         (1 − b)·outlet + b·inlet. Validity: as `closed_form.outlet_fraction`; no roll-up.
         """
         c = self._inlet(inlet)
-        uptakes, rate = self._uptakes(c), self.air.flow * c
+        loading = self._loading(c)
+        uptakes = self._uptakes(loading)
         out = np.empty((np.size(times), *c.shape))
         for k, age in enumerate(
             np.asarray(times, float)
         ):  # one age after the other stays in the processor's cache
-            out[k] = c * self._fraction(age * rate, uptakes)
+            through = _beds_fraction(self._fed(age, c), uptakes)
+            out[k] = (1.0 - self.bypass) * through * loading + self.bypass * c
         return out
-
-    def _fraction(self, fed: Array, uptakes: Sequence[Uptake]) -> Array:
-        """Exhaust over inlet when `fed` [mol] has gone to the first layer."""
-        return np.asarray((1.0 - self.bypass) * _beds_fraction(fed, uptakes) + self.bypass)
 
     def held(self, times: ArrayLike, inlet: ArrayLike) -> Array:
         """Amount of each vapour on all layers together, shape (n_t, n_v, size) [mol].
@@ -146,14 +175,14 @@ class Stack:
             Constant from the first second [mol/m³].
         """
         c = self._inlet(inlet)
-        fed = np.asarray(age, float) * (self.air.flow * c)
-        return np.asarray(sum(_held_of(fed, self._uptakes(c)), start=np.zeros_like(c)))
+        uptakes = self._uptakes(self._loading(c))
+        return np.asarray(sum(_held_of(self._fed(age, c), uptakes), start=np.zeros_like(c)))
 
     def _held_by_layer(self, times: ArrayLike, inlet: Array) -> list[Array]:
-        return self._held(times, inlet, self._uptakes(inlet))
+        return self._held(times, inlet, self._uptakes(self._loading(inlet)))
 
     def _held(self, times: ArrayLike, inlet: Array, uptakes: Sequence[Uptake]) -> list[Array]:
-        return _held_of(np.asarray(times, float)[:, None, None] * (self.air.flow * inlet), uptakes)
+        return _held_of(self._fed(np.asarray(times, float)[:, None, None], inlet), uptakes)
 
     def time_to(self, fraction: ArrayLike, inlet: ArrayLike) -> Array:
         """Age at which exhaust over inlet reaches `fraction`, shape (n_v, size) [s]; infinite where never.
@@ -176,12 +205,14 @@ class Stack:
         c = self._inlet(inlet)
         wanted = np.broadcast_to(np.asarray(fraction, float), c.shape)
         x = (wanted - self.bypass) / (1.0 - self.bypass)
-        uptakes = self._uptakes(c)
+        loading = self._loading(c)
+        if self.served_for:
+            x = x * c / np.maximum(loading, 1e-300)
+        uptakes = self._uptakes(loading)
         if not uptakes:
             return np.where(wanted >= 1.0, np.inf, 0.0) + np.zeros(c.shape)
         fed = self._fed_to(x, uptakes)
-        rate = self.air.flow * c
-        return np.where(rate > 0.0, fed / np.where(rate > 0.0, rate, 1.0), np.inf)
+        return np.where(c > 0.0, self._age(fed, c), np.inf)
 
     def _fed_to(self, x: Array, uptakes: Sequence[Uptake]) -> Array:
         """Amount fed when the beds' outlet over inlet reaches x [mol]."""
@@ -253,16 +284,21 @@ class Stack:
         if known is not None and known.asked is inlet and np.array_equal(known.ages, wanted):
             return known
         normal = self._inlet(inlet)
+        loading = self._loading(normal)
         same = known is not None and known.asked is inlet
-        uptakes = [layer.normal for layer in known.layers] if same and known else self._uptakes(normal)
+        uptakes = [layer.normal for layer in known.layers] if same and known else self._uptakes(loading)
+        held = self._held(wanted, normal, uptakes)
+        if self.served_for:  # what is fed now may hold where its former company never came
+            alone = self._held(wanted, normal, self._uptakes(normal))
+            held = [np.maximum(one, other) for one, other in zip(held, alone, strict=True)]
         load = _Load(
             inlet,
             wanted,
             [
-                layer.loaded(self.arrays, normal, held, uptake)
-                for layer, held, uptake in zip(
-                    self.layers, self._held(wanted, normal, uptakes), uptakes, strict=True
+                layer.loaded(
+                    self.arrays, loading, amount, uptake, still=normal > 0.0 if self.served_for else None
                 )
+                for layer, amount, uptake in zip(self.layers, held, uptakes, strict=True)
             ],
         )
         self._last["load"] = load

@@ -17,7 +17,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from stillroom.cabinet.design import Cabinet, Compartment, Shelf
 from stillroom.errors import InputError, Problem
-from stillroom.media.model import Bed, FilterStack, Interval, ParticulateFilter
+from stillroom.media.model import Bed, FilterStack, Interval, ParticulateFilter, Served
 from stillroom.units.files import check_fields, read_toml
 
 __all__ = ["load_cabinet", "parse_cabinet", "shipped", "shipped_tables"]
@@ -67,12 +67,24 @@ class _BedTable(_Strict):
     area_m2: _length(20)  # type: ignore[valid-type]
 
 
+class _ServedVapour(_Strict):
+    cas: Annotated[str, Field(min_length=5, max_length=14)]
+    mg_m3: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
+
+
+class _ServedTable(_Strict):
+    days: Annotated[float, Field(gt=0, le=3650, allow_inf_nan=False)]
+    vapour: Annotated[list[_ServedVapour], Field(min_length=1, max_length=200)]
+    uncertainty_factor: Annotated[float, Field(ge=1, le=100, allow_inf_nan=False)] = 2.0
+
+
 class _FiltersTable(_Strict):
     particulate: str | None = None
     seal_bypass: Annotated[list[float], Field(min_length=3, max_length=3)] | None = None
     seal_bypass_source: str = "user"
     installed: str = ""
     bed: list[_BedTable] = []
+    served: Annotated[list[_ServedTable], Field(max_length=100)] = []
 
 
 class _CabinetFile(_Strict):
@@ -202,7 +214,36 @@ def _stack(
                 Problem("is not an interval", mend, file=file_name, column="filters.seal_bypass")
             )
         bypass = Interval(low, middle, high, table.seal_bypass_source)
-    return FilterStack(particulate, beds, bypass, table.installed)
+    return FilterStack(particulate, beds, bypass, table.installed, _served(table, file_name))
+
+
+def _served(table: _FiltersTable, file_name: str) -> tuple[Served, ...]:
+    """What the filter in place was fed with before."""
+    from stillroom.substances import check_digit
+
+    faults = []
+    for number, period in enumerate(table.served, 1):
+        for row, vapour in enumerate(period.vapour, 1):
+            if not check_digit(vapour.cas):
+                where = f"filters.served.{number}.vapour.{row}.cas"
+                faults.append(
+                    Problem(
+                        "is no CAS number", "Write it as 108-88-3.", file_name, column=where, found=vapour.cas
+                    )
+                )
+    if table.served and not table.installed:
+        mend = "Write the day on which this filter was put in: served tells what it did since."
+        faults.append(Problem("is missing", mend, file_name, column="filters.installed"))
+    if faults:
+        raise InputError(faults)
+    return tuple(
+        Served(
+            period.days,
+            tuple((vapour.cas, vapour.mg_m3) for vapour in period.vapour),
+            period.uncertainty_factor,
+        )
+        for period in table.served
+    )
 
 
 def _medium(name: str, folder: Path | None) -> Any:

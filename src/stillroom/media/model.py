@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["Bed", "FilterStack", "Impregnation", "Interval", "Medium", "ParticulateFilter", "WaterUptake"]
+__all__ = [
+    "Bed",
+    "FilterStack",
+    "Impregnation",
+    "Interval",
+    "Medium",
+    "ParticulateFilter",
+    "Served",
+    "WaterUptake",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +98,17 @@ class ParticulateFilter:
 
 
 @dataclass(frozen=True, slots=True)
+class Served:
+    """What the filter in place was fed with for a time, before what is asked about now."""
+
+    days: float
+    vapours: tuple[tuple[str, float], ...]
+    """CAS number and mean concentration in the air to the filter [mg/m³]"""
+    uncertainty_factor: float = 2.0
+    """5 and 95 % lie at the concentrations divided and multiplied by it [-]"""
+
+
+@dataclass(frozen=True, slots=True)
 class FilterStack:
     """Filters in the order in which the air meets them, and the by-pass of their seals."""
 
@@ -98,3 +118,10 @@ class FilterStack:
     """fraction b of the flow that goes round: exhaust = (1 − b)·outlet + b·inlet"""
     installed: str = ""
     """ISO date, empty where new"""
+    served: tuple[Served, ...] = ()
+    """since then, with other contents or in other air; in any order"""
+
+    @property
+    def served_days(self) -> float:
+        """All of them together [days]."""
+        return sum(period.days for period in self.served)

@@ -55,6 +55,7 @@ def assess(
         Something in the input is wrong; `substances.limits.NeedsConfirmation` where a hand-entered limit looks like a slip.
     """
     _check_lists(room)
+    _check_served(cabinet, date)
     typed = typed_limits(room)
     result = computed(inventory, cabinet, room, seed=seed, draws=draws, hand_limits=[*typed, *hand_limits])
     return as_record(result, date=date, title=title, invented=invented)
@@ -79,6 +80,24 @@ def typed_limits(room: Room) -> list[Limit]:
         )
         for row in room.hand_limits
     ]
+
+
+def _check_served(cabinet: Cabinet, date: Date) -> None:
+    """What the filter served before lies between the day on which it was put in and the assessment's."""
+    stack = cabinet.filters
+    if not stack.served:
+        return
+    try:
+        days = (date - Date.fromisoformat(stack.installed)).days
+    except ValueError:
+        mend = "Write it as 2026-03-01: what the filter served is counted from it."
+        raise InputError(
+            Problem("is no date", mend, column="filters.installed", found=stack.installed)
+        ) from None
+    if stack.served_days > days:
+        what = f"the filter was put in {days} days before the assessment and cannot have served longer"
+        mend = "Take out what an earlier filter served."
+        raise InputError(Problem(what, mend, column="filters.served", found=f"{stack.served_days:g} days"))
 
 
 def _check_lists(room: Room) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -155,9 +155,14 @@ def asked_of(assessment: Assessment, installed: datetime.date) -> Asked:
     """
     inputs: dict[str, Any] = assessment.inputs
     stored = assessment.inventory
+    cabinet = parse_cabinet(inputs["cabinet"])
+    if cabinet.filters.served and cabinet.filters.installed != installed.isoformat():
+        cabinet = replace(
+            cabinet, filters=replace(cabinet.filters, served=())
+        )  # that was an earlier filter's
     return Asked(
         read_inventory(bytes(stored.content), stored.name),
-        parse_cabinet(inputs["cabinet"]),
+        cabinet,
         parse_room(inputs["room"]),
         installed,
         seed=int(inputs.get("seed", 1)),

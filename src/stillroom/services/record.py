@@ -33,7 +33,7 @@ from stillroom.assessment.record import (
     VisibilityRecord,
 )
 from stillroom.assessment.result import Assessment, Clock, RoomLoad, SpillResult, SubjectResult
-from stillroom.assessment.words import CAUTIONS
+from stillroom.assessment.words import CAUTIONS, served_words
 from stillroom.cabinet.design import Cabinet
 from stillroom.inventory.model import Container
 from stillroom.media.order_statistics import CONFIDENCE, upper_bound
@@ -540,6 +540,7 @@ def _cabinet(case: Case) -> dict[str, object]:
     words.extend(f"{bed.mass:g} kg {bed.medium.title}" for bed in stack.beds)
     if not stack.beds:
         words.append("no bed of carbon")
+    words.extend(served_words(period) for period in stack.served)
     bypass = stack.seal_bypass
     return {
         "name": cabinet.name,

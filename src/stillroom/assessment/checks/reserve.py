@@ -154,6 +154,8 @@ def spill_finding(subject: Subject, result: SpillResult, case: Case) -> Finding:
         new = cautious_days(result.days)
         if new >= 1.0:
             what += f" Only a filter of up to {int(new)} days would take it: more carbon or a cleaner room would mend it."
+        if case.cabinet.filters.served:
+            what += " What the filter in place has served before counts in this: a new one may bear it."
         return Finding("not approved", what)
     conditions = []
     if borne < days:
