@@ -18,7 +18,7 @@ demo: install
 	$(BIN)/stillroom demo --out out
 
 test: install
-	$(BIN)/python tests/halves.py
+	$(BIN)/python -m pytest -n 2 --dist loadgroup
 
 serve: install
 	$(BIN)/stillroom serve
