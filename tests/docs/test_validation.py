@@ -17,7 +17,14 @@ needs_reference = pytest.mark.skipif(
 
 
 def test_the_page_has_its_sections_and_says_where_it_is_bad() -> None:
-    for heading in ("A vapour left out", "A carbon left out", "Fitted above 30 Pa", "Mixtures", "Sources"):
+    for heading in (
+        "A vapour left out",
+        "A carbon left out",
+        "Fitted above 30 Pa",
+        "Mixtures",
+        "Breakthrough",
+        "Sources",
+    ):
         assert f"## {heading}" in PAGE
     assert PAGE.count("Where it is bad") >= 3
 
@@ -32,12 +39,23 @@ def test_the_page_is_what_the_scorecard_writes(tmp_path, monkeypatch) -> None:
     monkeypatch.setattr(scorecard, "IMAGES", tmp_path / "docs" / "images" / "validation")
     assert scorecard.main() == 0
     written = (tmp_path / "docs" / "validation.md").read_text("utf-8")
-    assert {file.name for file in scorecard.IMAGES.iterdir()} == {"parity.png", "low.png", "transfer.png"}
+    assert {file.name for file in scorecard.IMAGES.iterdir()} == {
+        "parity.png",
+        "low.png",
+        "transfer.png",
+        "breakthrough.png",
+    }
 
     def headlines(page: str) -> list[tuple[float, ...]]:
         found = re.findall(r"\*\*(\d+) points, median \|ln error\| ([\d.]+), .*? ([\d]+) % inside", page)
         return [tuple(float(part) for part in one) for one in found]
 
+    def times(page: str) -> list[float]:
+        found = re.search(r"\*\*(\d+) of (\d+) times inside .*?; rank correlation ([\d.]+) beside", page)
+        return [float(part) for part in found.groups()] if found else []
+
+    assert times(PAGE) == pytest.approx(times(written), abs=0.02)
+    assert len(times(PAGE)) == 3
     assert len(headlines(PAGE)) == 4
     for ours, new in zip(headlines(PAGE), headlines(written), strict=True):
         assert ours == pytest.approx(new, rel=0.05, abs=0.005)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tools.scorecard import data, figures, judge
+from tools.scorecard import cartridges, data, figures, judge
 from tools.scorecard.judge import Score
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -50,7 +50,17 @@ def main() -> int:
         IMAGES / "transfer.png", "One carbon, fitted to toluene alone", toluene, wide, below=None
     )
     judged = {**clean, **low_rows}
-    page = "\n".join([*_page(vapour, peer, carbon, low, low_peer, together), *_sources(judged)])
+    through = cartridges.cartridges(folder)
+    shown = [one for one in through if one.name in ("Benzene", "Toluene", "Ethanol", "Butanol")]
+    figures.breakthrough(IMAGES / "breakthrough.png", shown)
+    page = "\n".join(
+        [
+            *_page(vapour, peer, carbon, low, low_peer, together),
+            "",
+            *cartridges.lines(through),
+            *_sources(judged)[1:],
+        ]
+    )
     (ROOT / "docs" / "validation.md").write_text(page + "\n", "utf-8")
     print(f"docs/validation.md; vapour left out: {_words(vapour)}; below 3 Pa: {_words(low)}")
     return 0

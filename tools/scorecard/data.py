@@ -9,7 +9,7 @@ from pathlib import Path
 
 from stillroom.media.fitting import Points, read_points
 
-__all__ = ["Point", "carbons", "mixtures", "points_of"]
+__all__ = ["Point", "carbons", "mixtures", "points_of", "rows_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Point:
 def carbons(folder: Path) -> dict[str, list[Point]]:
     """Measured points by carbon; a carbon of no name of its own goes by its paper."""
     found: dict[str, list[Point]] = {}
-    for row in _rows(folder / "isotherms_on_carbon.csv"):
+    for row in rows_of(folder / "isotherms_on_carbon.csv"):
         name = row["adsorbent"]
         if name in ("Activated Carbon", "Carbon", "Charcoal"):
             name = f"{name} ({row['source'].split(' et al.')[0].split(',')[0].split()[-1]})"
@@ -57,7 +57,7 @@ def points_of(rows: list[Point]) -> Points:
 
 def mixtures(folder: Path) -> Iterator[tuple[str, float, list[tuple[str, str, float, float]]]]:
     """Carbon, temperature, and of each of two: CAS number, name, pressure, loading."""
-    for row in _rows(folder / "mixtures_on_carbon.csv"):
+    for row in rows_of(folder / "mixtures_on_carbon.csv"):
         parts = [
             (row[f"cas{k}"], row[f"comp{k}"], float(row[f"p{k}_Pa"]), float(row[f"q{k}_g_per_g"]))
             for k in (1, 2)
@@ -73,6 +73,7 @@ def _paper(source: str) -> str:
     return f"{work}, {parts[1].strip().removeprefix('https://')}"
 
 
-def _rows(file: Path) -> list[dict[str, str]]:
+def rows_of(file: Path) -> list[dict[str, str]]:
+    """A table as it was published."""
     with file.open(encoding="utf-8") as opened:
         return list(csv.DictReader(opened))

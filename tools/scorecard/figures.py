@@ -13,10 +13,11 @@ import numpy as np
 
 from stillroom.media.fitting import fit
 from stillroom.media.fitting.predict import alone, curves
+from tools.scorecard.cartridges import FRACTIONS, Cartridge
 from tools.scorecard.data import Point, points_of
 from tools.scorecard.judge import Score
 
-__all__ = ["isotherms", "parity"]
+__all__ = ["breakthrough", "isotherms", "parity"]
 
 plt.rcParams.update(
     {"font.size": 8, "axes.grid": True, "grid.alpha": 0.3, "figure.dpi": 110, "svg.hashsalt": "0"}
@@ -62,6 +63,18 @@ def isotherms(file: Path, title: str, train: list[Point], rows: list[Point], *, 
         axis.set(xscale="log", yscale="log", title=name, xlabel="Pa", ylabel="g/g")
         axis.legend(fontsize=6)
     figure.suptitle(title, fontsize=8)
+    _keep(figure, file)
+
+
+def breakthrough(file: Path, found: Sequence[Cartridge]) -> None:
+    """Outlet over inlet in time with its band, and where 1 % and 10 % were measured."""
+    figure, axes = plt.subplots(1, len(found), figsize=(3.2 * len(found), 3.0), squeeze=False)
+    for axis, one in zip(axes[0], found, strict=True):
+        low, middle, high = np.quantile(np.maximum(one.outlet, 1e-4), [0.05, 0.5, 0.95], axis=1)
+        axis.plot(one.times, middle, color="C0", lw=1)
+        axis.fill_between(one.times, low, high, color="C0", alpha=0.15)
+        axis.plot(one.measured, FRACTIONS, "o", color="black", ms=4)
+        axis.set(yscale="log", ylim=(1e-3, 1.1), title=one.name, xlabel="minutes", ylabel="outlet over inlet")
     _keep(figure, file)
 
 
