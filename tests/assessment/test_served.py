@@ -33,7 +33,7 @@ def test_a_filter_that_was_loaded_before_lasts_less() -> None:
     """A year of an inventory that is gone now: less is left for a spill. That a loaded filter holds less is common practice,
     no source."""
     bottles, air = (bottle(2, HEXANE, 2.5 * LITRE),), room(background=[])
-    pasts = [served(60, (LIMONENE, mg_m3)) for mg_m3 in (0.0, 1.0, 2.0, 4.0)]
+    pasts = [served(60, (LIMONENE, mg_m3), (HEXANE, 0.0)) for mg_m3 in (0.0, 1.0, 2.0, 4.0)]
     spills = [answer(*bottles, house=with_past(past), place=air).subjects[0].spill for past in pasts]
     end = [
         (-spill.minutes, float(np.quantile(spill.short[-1], 0.95))) for spill in spills if spill is not None

@@ -54,8 +54,26 @@ def test_periods_are_fed_one_after_the_other_in_any_order(draw):
     np.testing.assert_allclose(lives[0], lives[2], rtol=1e-9)
 
 
+def test_what_is_not_named_came_as_it_comes_now(draw):
+    now = inlet(1.0, 3.0)
+    told = [Served(60.0, (("toluene", 4.0),), 1.0)]
+    used = draw("toluene", "benzene", size=SIZE, served=told)
+    age = np.full((2, SIZE), 60.0 * DAY)
+    np.testing.assert_allclose(used._fed(age, now) / (age * used.air.flow), inlet(4.0, 3.0))
+    halves = draw("toluene", "benzene", size=SIZE, served=[*told, Served(60.0, (("benzene", 1.0),), 1.0)])
+    later = np.full((2, SIZE), 120.0 * DAY)
+    mass = 78.11 / 92.14  # of benzene over that of toluene, by which `inlet` counts
+    np.testing.assert_allclose(
+        halves._fed(later, now) / (later * halves.air.flow),
+        inlet(2.5, 1.5 + 0.5 / mass),
+        rtol=1e-6,
+    )
+
+
 def test_amount_at_an_age_and_age_at_an_amount_undo_each_other(draw):
-    used = draw("toluene", "benzene", size=SIZE, served=[Served(60.0, (("toluene", 4.0),), 1.5)])
+    used = draw(
+        "toluene", "benzene", size=SIZE, served=[Served(60.0, (("toluene", 4.0), ("benzene", 0.0)), 1.5)]
+    )
     now = inlet(1.0, 3.0)
     for days in (1.0, 59.0, 61.0, 500.0):
         age = np.full((2, SIZE), days * DAY)
@@ -68,7 +86,7 @@ def test_amount_at_an_age_and_age_at_an_amount_undo_each_other(draw):
 
 def test_what_is_gone_from_store_still_fills_pores(draw):
     """Decane came for 120 days and comes no more: toluene finds less room, and so does a spill; its own exhaust is none."""
-    past = [Served(120.0, (("decane", 60.0),), 1.0)]
+    past = [Served(120.0, (("decane", 60.0), ("toluene", 0.0)), 1.0)]
     fresh, used = (
         draw("toluene", "decane", size=SIZE, beds=(("coconut", 4.0),), served=served) for served in ((), past)
     )

@@ -260,8 +260,9 @@ def draw_layers(
 
 def draw_served(
     periods: Sequence[Served], vapours: Sequence[Vapour], *, rng: np.random.Generator, size: int
-) -> tuple[Array | float, float]:
-    """What the filter was fed with before, (n_v, size) [mol/m³], a mean over all periods, and how long [s].
+) -> tuple[Array | float, Array | float, float]:
+    """What the filter was fed with before, (n_v, size) [mol/m³], a mean over all periods; the share of them that do not
+    name a vapour, (n_v, 1) [-]; and how long they lasted [s].
 
     Parameters
     ----------
@@ -276,18 +277,20 @@ def draw_served(
 
     Notes
     -----
-    The amount fed is what a bed keeps of its past, so the periods' order does not count. A vapour's molar mass that is not
+    The amount fed is what a bed keeps of its past, so the periods' order does not count. A vapour that a period does not name
+    came in it as it comes now; one that did not come is named with 0. A vapour's molar mass that is not
     known leaves it out: the filter is not credited with holding it either.
     """
     days = float(sum(period.days for period in periods))
     if not days:
-        return 0.0, 0.0
+        return 0.0, 1.0, 0.0
     place = {vapour.properties.cas: i for i, vapour in enumerate(vapours)}
-    mean = np.zeros((len(vapours), size))
+    mean, as_now = np.zeros((len(vapours), size)), np.ones((len(vapours), 1))
     for period in periods:
         factor = np.exp(rng.standard_normal(size) * np.log(period.uncertainty_factor) / Z95)
         for cas, mg_m3 in period.vapours:
+            as_now[place[cas]] -= period.days / days
             mass = vapours[place[cas]].properties.molar_mass
             if isinstance(mass, Sourced):
                 mean[place[cas]] += period.days / days * factor * mg_m3 * 1e-3 / mass.value
-    return mean, days * 86400.0
+    return mean, np.maximum(as_now, 0.0), days * 86400.0

@@ -43,6 +43,8 @@ class Stack:
     notes: tuple[str, ...]
     served: Array | float = 0.0
     """what the filter was fed with before, a mean, (n_v, size) [mol/m³]"""
+    as_now: Array | float = 1.0
+    """share of that time in which a vapour came as it comes now, (n_v, 1) [-]"""
     served_for: float = 0.0
     """how long, from its first second on [s]"""
     _last: dict[str, _Load] = field(default_factory=dict, repr=False, compare=False)
@@ -94,16 +96,20 @@ class Stack:
             stack, vapours, arrays, missing, relative_humidity=relative_humidity, rng=rng, size=size
         )
         air = Air(flow * (1.0 - bypass), temperature, pressure)
-        served, served_for = draw_served(stack.served, vapours, rng=rng, size=size)
-        return cls(tuple(vapours), layers, bypass, air, arrays, missing, notes, served, served_for)
+        past = draw_served(stack.served, vapours, rng=rng, size=size)
+        return cls(tuple(vapours), layers, bypass, air, arrays, missing, notes, *past)
 
     def _inlet(self, inlet: ArrayLike) -> Array:
         shape = (len(self.vapours), self.bypass.size)
         return np.broadcast_to(np.asarray(inlet, float), shape)
 
+    def _before(self, inlet: Array) -> Array:
+        """What came in the time served [mol/m³]."""
+        return np.asarray(self.served + self.as_now * inlet)
+
     def _loading(self, inlet: Array) -> Array:
         """The concentration by which the beds are loaded: of now and before the higher [mol/m³]."""
-        return np.maximum(inlet, self.served) if self.served_for else inlet
+        return np.maximum(inlet, self._before(inlet)) if self.served_for else inlet
 
     def _fed(self, ages: ArrayLike, inlet: Array) -> Array:
         """Amount fed to the first layer at ages that broadcast against (n_v, size) [mol]."""
@@ -111,13 +117,13 @@ class Stack:
         if not self.served_for:
             return np.asarray(age * (self.air.flow * inlet))
         before = np.minimum(age, self.served_for)
-        return np.asarray(self.air.flow * (self.served * before + inlet * (age - before)))
+        return np.asarray(self.air.flow * (self._before(inlet) * before + inlet * (age - before)))
 
     def _age(self, fed: Array, inlet: Array) -> Array:
         """When so much has been fed [s]; infinite where never."""
         before = self._fed(self.served_for, inlet)
         early = (fed <= before) & (before > 0.0)
-        rate = self.air.flow * np.where(early, self.served, inlet)
+        rate = self.air.flow * np.where(early, self._before(inlet), inlet)
         rest = np.where(early, fed, fed - before)
         took = np.where(rate > 0.0, rest / np.where(rate > 0.0, rate, 1.0), np.inf)
         age = np.where(early, took, self.served_for + took)

@@ -103,7 +103,7 @@ class Served:
 
     days: float
     vapours: tuple[tuple[str, float], ...]
-    """CAS number and mean concentration in the air to the filter [mg/m³]"""
+    """CAS number and mean concentration in the air to the filter [mg/m³]; what is not named came as it comes now"""
     uncertainty_factor: float = 2.0
     """5 and 95 % lie at the concentrations divided and multiplied by it [-]"""
 

@@ -27,6 +27,7 @@ __all__ = [
     "read_inventory",
     "standing",
     "standing_in",
+    "without_past",
 ]
 
 APPROVING = ("approved", "approved with conditions")
@@ -155,19 +156,27 @@ def asked_of(assessment: Assessment, installed: datetime.date) -> Asked:
     """
     inputs: dict[str, Any] = assessment.inputs
     stored = assessment.inventory
-    cabinet = parse_cabinet(inputs["cabinet"])
-    if cabinet.filters.served and cabinet.filters.installed != installed.isoformat():
-        cabinet = replace(
-            cabinet, filters=replace(cabinet.filters, served=())
-        )  # that was an earlier filter's
     return Asked(
         read_inventory(bytes(stored.content), stored.name),
-        cabinet,
+        parse_cabinet(inputs["cabinet"]),
         parse_room(inputs["room"]),
         installed,
         seed=int(inputs.get("seed", 1)),
         draws=int(inputs.get("draws", 1000)),
     )
+
+
+def without_past(asked: Asked) -> Asked:
+    """The same of a filter that served nothing before: another one, or one whose past is counted elsewhere.
+
+    Parameters
+    ----------
+    asked : Asked
+    """
+    filters = asked.cabinet.filters
+    if not filters.served:
+        return asked
+    return replace(asked, cabinet=replace(asked.cabinet, filters=replace(filters, served=())))
 
 
 @lru_cache(maxsize=16)

@@ -14,7 +14,7 @@ from stillroom.records.models import Cabinet, FilterChange, Validation
 from stillroom.services.assess import typed_limits
 from stillroom.services.computed import computed
 from stillroom.services.forecast import differences, record_beds
-from stillroom.services.in_place import asked_of, filter_before
+from stillroom.services.in_place import asked_of, filter_before, without_past
 from stillroom.services.reading import Asked
 from stillroom.substances import resolve
 from stillroom.substances.hazards import hazards as hazards_of
@@ -101,7 +101,7 @@ def spent_filter(change: FilterChange) -> dict[str, Any]:
         "by": change.by,
         "beds": beds,
     }
-    held = [held_by(asked_of(row.assessment, change.on), days) for row, days in parts]
+    held = [held_by(without_past(asked_of(row.assessment, change.on)), days) for row, days in parts]
     sheet["unlike"] = _unlike(beds, parts) if before.change else ""
     sheet["draws"] = max((item.draws for item in held), default=0)
     sheet["invented"] = any(bool(row.assessment.inputs.get("invented")) for row, _ in parts)

@@ -31,7 +31,7 @@ from stillroom.records.models import (
 from stillroom.records.store import keep_file
 from stillroom.records.tenancy import may_write_for
 from stillroom.records.trail import writing
-from stillroom.services.in_place import Filter, asked_of, filter_in, standing_in
+from stillroom.services.in_place import Filter, asked_of, filter_in, standing_in, without_past
 from stillroom.services.instruments import as_read, calibration_on, molar_mass
 from stillroom.services.reading import Asked, weigh
 
@@ -504,6 +504,8 @@ def _answer(
         )
         return nothing | {"words": [why]}
     asked = asked_of(validation.assessment, filters.since)
+    if asked.cabinet.filters.installed != filters.since.isoformat():
+        asked = without_past(asked)  # which was an earlier filter's
     _check_points(asked, read)
     all_earlier = earlier_readings(cabinet, filters, today, told_again=told_again, without=without)
     earlier = [item for item in all_earlier if _there(asked, item)]
