@@ -201,3 +201,28 @@ def test_a_record_of_an_older_program_says_nothing_of_openings(before):
     del older["cabinet"]["details"], older["room"]["details"]
     answer = compare(older, before)
     assert not answer["containers"] and not answer["inputs"]
+
+
+def test_what_the_filter_has_taken_up_is_said_where_it_stays(before, after):
+    """A vapour that goes out, 2.4 g a day in 200 m³/h: 0.5 mg/m³, by hand."""
+    ours = copy.deepcopy(before)
+    ours["verdict"] = "approved"
+    ours["cabinet"]["flow_m3_h"] = 200.0
+    ours["room"]["backgrounds"] = []
+    for row in ours["substances"]:
+        row["emission_g_per_day"] = {"p05": 0.0, "p50": 0.0, "p95": 0.0}
+    ours["substances"][0]["emission_g_per_day"] = {"p05": 1.0, "p50": 2.4, "p95": 4.0}
+    gone = copy.deepcopy(ours)
+    (out,) = gone["substances"][:1]
+    gone["substances"] = gone["substances"][1:]
+    (row,) = compare(ours, gone)["left_on_the_filter"]
+    assert (row["cas"], row["mg_m3"]) == (out["cas"], pytest.approx(0.5))
+    assert any(
+        f"has taken up of {out['name']}, about 0.5 mg/m³" in line for line in lines(compare(ours, gone))
+    )
+    assert compare(gone, ours)["left_on_the_filter"] == []  # what comes in has not been there
+    told = copy.deepcopy(gone)
+    told["cabinet"]["filters"] = [*told["cabinet"]["filters"], "has served 60 days with it"]
+    new = copy.deepcopy(gone)
+    new["cabinet"]["installed"] = "2030-01-01"
+    assert compare(ours, told)["left_on_the_filter"] == compare(ours, new)["left_on_the_filter"] == []

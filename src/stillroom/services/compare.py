@@ -15,6 +15,9 @@ _ROOM = {
 }  # fmt: skip
 _CABINET = {"name": "", "flow_m3_h": "m³/h", "detector": "", "installed": "", "note": ""}
 
+_LOADS, _LOADS_MORE = 0.01, 1.25
+"""From which concentration on a vapour loads a filter [mg/m³], and how many times less counts as less [-] (own choices)."""
+
 Record = Mapping[str, Any]
 
 
@@ -34,7 +37,8 @@ def compare(before: Record, after: Record) -> dict[str, Any]:
         answer), ``other_inputs`` (true where something else was asked differently that a record does not spell out);
         what came out: ``verdict`` (before, after, worse), ``life`` (days, ends and what governs), ``clocks``, ``indices``,
         ``substances`` (both sides whole, ``changed`` names what differs), ``container_verdicts``, ``conflicts`` (appeared,
-        gone, changed), ``conditions`` (added, removed); and ``differs``: whether a verdict, the label's life, a
+        gone, changed), ``conditions`` (added, removed); ``left_on_the_filter`` (name, cas, mg_m3): what loaded the filter more than it
+        does now, where the filter stays and the new answer does not count it; and ``differs``: whether a verdict, the label's life, a
         condition or a conflict moved.
 
     Notes
@@ -65,8 +69,38 @@ def compare(before: Record, after: Record) -> dict[str, Any]:
             "added": _without(after["conditions"], before["conditions"]),
             "removed": _without(before["conditions"], after["conditions"]),
         },
+        "left_on_the_filter": _left_on_the_filter(before, after),
     }  # fmt: skip
     return answer | {"differs": _differs(answer)}
+
+
+def _left_on_the_filter(before: Record, after: Record) -> list[dict[str, Any]]:
+    """What came to the filter before and comes no more, or less, where the filter is the same and its past is not told."""
+    stays = before["cabinet"].get("installed") == after["cabinet"].get("installed") and _filters(
+        before
+    ) == _filters(after)
+    if not stays or not str(before["verdict"]).startswith("approved"):
+        return []
+    was, now = _inlets(before), _inlets(after)
+    return [
+        {"cas": cas, "name": name, "mg_m3": level}
+        for cas, (name, level) in was.items()
+        if level > max(_LOADS_MORE * now.get(cas, ("", 0.0))[1], _LOADS)
+    ]
+
+
+def _inlets(record: Record) -> dict[str, tuple[str, float]]:
+    """CAS number -> name, and the middle of what comes to the filter [mg/m³]."""
+    air = float(record["cabinet"].get("flow_m3_h") or 0.0) * 24.0
+    found = {
+        row["cas"]: (row.get("name") or row["cas"], float(row["mg_m3"]))
+        for row in record["room"].get("backgrounds", [])
+    }
+    for row in record["substances"]:
+        given = (row.get("emission_g_per_day") or {}).get("p50")
+        if given and air:
+            found[row["cas"]] = row["name"], found.get(row["cas"], ("", 0.0))[1] + 1e3 * float(given) / air
+    return found
 
 
 def _differs(answer: Mapping[str, Any]) -> bool:
@@ -318,6 +352,10 @@ def lines(difference: Mapping[str, Any]) -> list[str]:
         f"conflict changes: {' + '.join(row['after']['names'])}: {row['before']['severity']} → {row['after']['severity']}"
         for row in conflicts["changed"]
         if row["before"]["severity"] != row["after"]["severity"]
+    ]
+    found += [
+        f"not counted: what the filter in place has taken up of {row['name']}, about {row['mg_m3']:.2g} mg/m³ in its air until now"
+        for row in difference.get("left_on_the_filter", [])
     ]
     found += [f"new condition: {words}" for words in difference["conditions"]["added"]]
     return [*found, *(f"no longer a condition: {words}" for words in difference["conditions"]["removed"])]

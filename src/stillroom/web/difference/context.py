@@ -1,7 +1,8 @@
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from stillroom.records.models import Assessment, Validation
 from stillroom.web.difference.words import Lines, Pair
@@ -20,6 +21,8 @@ class DifferenceContext:
     outcomes: Sequence[Pair]
     conflicts: Sequence[Pair]
     conditions: Sequence[Pair]
+    left_on_the_filter: Sequence[Mapping[str, Any]]
+    """what loaded the filter more than it does now, and is not counted: name, cas, mg_m3"""
     substances: Sequence[Lines]
     """whose verdict, limit, life or largest container differs, or that came or went"""
     figures: Sequence[Lines]

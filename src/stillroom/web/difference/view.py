@@ -29,6 +29,7 @@ def difference(request, key: str):
         outcomes=words.outcomes(answer),
         conflicts=words.conflicts(answer),
         conditions=words.conditions(answer),
+        left_on_the_filter=answer["left_on_the_filter"],
         substances=told,
         figures=figures,
         signed=mine(request, Validation).filter(assessment=after).first(),
