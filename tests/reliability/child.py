@@ -76,7 +76,9 @@ class Place:
 
     def start(self, code: str, *, preamble: str = PREAMBLE) -> subprocess.Popen[str]:
         """A child that runs this code; `user`, `organisation`, `models`, `store` and `trail` are at hand."""
-        kept = {name: value for name, value in os.environ.items() if name not in ("STILLROOM_CHECKPOINTS",)}
+        # unbuffered, a line would leave word by word, and a kill could cut it
+        never = ("STILLROOM_CHECKPOINTS", "PYTHONUNBUFFERED")
+        kept = {name: value for name, value in os.environ.items() if name not in never}
         own = {
             "STILLROOM_DATA": str(self.data),
             "DATABASE_URL": self.url,
