@@ -18,7 +18,7 @@ demo: install
 	$(BIN)/stillroom demo --out out
 
 test: install
-	$(BIN)/python -m pytest -n 2 --dist loadgroup
+	$(BIN)/python -m pytest -n 2 --dist loadfile
 
 serve: install
 	$(BIN)/stillroom serve

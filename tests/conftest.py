@@ -14,16 +14,6 @@ os.environ["STILLROOM_LIMITS"] = os.devnull
 """Before anything is collected: the user's own lists of limits are none of the tests'."""
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Where tests are shared among processes, those of a file stay together, and all that ask PostgreSQL's one database."""
-    for item in items:
-        asks = item.path.parent.name == "reliability" or hasattr(
-            getattr(item, "module", None), "needs_postgresql"
-        )
-        item.add_marker(pytest.mark.xdist_group("postgresql" if asks else str(item.path)))
-
-
 @pytest.fixture(scope="session")
 def the_demo(tmp_path_factory) -> Path:
     """What `stillroom demo` leaves when it is called, with what it printed in printed.txt; once for all tests, to look at.

@@ -9,4 +9,4 @@ NAMES = ("matrix", "people")
 
 @needs_postgresql
 def test_the_same_on_postgresql():
-    passes(["tests/records", *(f"tests/web/test_{name}.py" for name in NAMES)])
+    passes(["tests/records", *(f"tests/web/test_{name}.py" for name in NAMES)], database="stillroom_web")
