@@ -18,7 +18,7 @@ demo: install
 	$(BIN)/stillroom demo --out out
 
 test: install
-	$(BIN)/python -m pytest -n 2 --dist loadfile
+	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 serve: install
 	$(BIN)/stillroom serve

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import subprocess
 import sys
@@ -18,9 +19,19 @@ os.environ["STILLROOM_LIMITS"] = os.devnull
 def the_demo(tmp_path_factory) -> Path:
     """What `stillroom demo` leaves when it is called, with what it printed in printed.txt; once for all tests, to look at.
 
-    In a process of its own, whose environment names another database: the caller's is not met. The year ends yesterday.
+    Processes that share the tests share it too: who comes first makes it, the others wait.
     """
-    out, elsewhere = tmp_path_factory.mktemp("demo"), tmp_path_factory.mktemp("users-own")
+    own = tmp_path_factory.getbasetemp()
+    out = (own.parent if "PYTEST_XDIST_WORKER" in os.environ else own) / "the-demo"
+    with out.with_suffix(".lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (out / "printed.txt").exists():
+            _make_the_demo(out, tmp_path_factory.mktemp("users-own"))
+    return out
+
+
+def _make_the_demo(out: Path, elsewhere: Path) -> None:
+    """In a process of its own, whose environment names another database: the caller's is not met. The year ends yesterday."""
     theirs = ("STILLROOM_", "DJANGO_", "DATABASE_")
     kept = {name: value for name, value in os.environ.items() if not name.startswith(theirs)}
     own = {"STILLROOM_DATA": "", "DATABASE_URL": f"sqlite:///{elsewhere}/own.sqlite3"}
@@ -32,7 +43,6 @@ def the_demo(tmp_path_factory) -> Path:
     assert done.returncode == 0, done.stderr
     assert not list(elsewhere.iterdir()), "the caller's database is not met"
     (out / "printed.txt").write_text(done.stdout, "utf-8")
-    return out
 
 
 @pytest.fixture(autouse=True, scope="session")
