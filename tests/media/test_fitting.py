@@ -298,6 +298,22 @@ def test_semicolons_and_decimal_commas():
     np.testing.assert_array_equal(one.volume, other.volume)
 
 
+def test_a_thousand_or_a_decimal_is_asked_about_where_nothing_tells():
+    head = "cas;temperature_K;partial_pressure_Pa;loading_g_per_g\n"
+    with pytest.raises(InputError, match="may be a thousand or a decimal"):
+        read_points(head + f"{TOLUENE};293;1,234;1\n")
+    by_comma, by_point = (
+        read_points(
+            head + f"{TOLUENE};293;{told};0{mark}3\n{TOLUENE};293;1,234;0{mark}2\n{TOLUENE};293;5;0{mark}1\n"
+        )[0]
+        for told, mark in (("20,5", ","), ("20.5", "."))
+    )
+    # ln(p_s/p) RT by hand: a thousand times the pressure is 6.9 RT less
+    assert by_comma.potential[1] - by_point.potential[1] == pytest.approx(
+        8.314e-3 * 293 * np.log(1000), rel=1e-3
+    )
+
+
 @pytest.mark.parametrize(
     ("rows", "says"),
     [

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.errors import InputError, Problem
 from stillroom.substances import check_digit
+from stillroom.units import DecimalMark, QuantityError, parse_number
 
 __all__ = ["CHECKS", "Rows", "cas_faults", "columns_of", "read_table"]
 
@@ -80,12 +82,14 @@ def columns_of(
         Faults are added; their cells are NaN.
     """
     found = {name: np.full(len(rows), np.nan) for name in checks}
+    decimal = _decimal(row[name] for _, row in rows for name in checks)
     for at, (number, row) in enumerate(rows):
         for name, check in checks.items():
-            value, wrong = _number(row[name]), "this is no number"
-            if value is not None:
-                wrong = check(value)
-                found[name][at] = value
+            try:
+                found[name][at] = parse_number(row[name], decimal=decimal)
+                wrong = check(found[name][at])
+            except QuantityError as error:
+                wrong = str(error) if "may be" in str(error) else "this is no number"
             if wrong:
                 faults.append(
                     Problem(wrong, _MENDS[name], file=file, row=number, column=name, found=row[name])
@@ -93,12 +97,18 @@ def columns_of(
     return found
 
 
-def _number(text: str) -> float | None:
-    try:
-        value = float(text.replace(",", ".") if text.count(",") == 1 and "." not in text else text)
-    except ValueError:
-        return None
-    return value if np.isfinite(value) else None
+_POINT, _COMMA = (
+    re.compile(r"[-+]?\d*\.\d+"),
+    re.compile(r"[-+]?(\d*,(\d{1,2}|\d{4,})|0*,\d{3}|\d{4,},\d{3})"),
+)
+
+
+def _decimal(cells: Iterable[str]) -> DecimalMark:
+    """The decimal mark, where some number of the table shows it beyond doubt; a point's word counts before a comma's."""
+    written = [cell.split("e")[0].split("E")[0] for cell in cells]
+    if any(_POINT.fullmatch(cell) for cell in written):
+        return "."
+    return "," if any(_COMMA.fullmatch(cell) for cell in written) else ""
 
 
 _MENDS = {
