@@ -95,10 +95,8 @@ def lines(found: Sequence[Cartridge]) -> list[str]:
     inside = (low <= every) & (every <= high)
     rank = spearmanr(middle[:, 1], measured[:, 1]).statistic
     by_mass = [
-        np.median(
-            [np.median(part) / one.measured[1] for one in others for part in [np.split(one.minutes[1], 3)[k]]]
-        )
-        for k in (0, 2)
+        np.median([np.median(np.split(one.minutes[1], len(_MASSES))[k]) / one.measured[1] for one in others])
+        for k in (0, -1)
     ]
     table = [
         "| vapour | to 1 %, measured | predicted | to 10 %, measured | predicted |",

@@ -10,7 +10,7 @@ from stillroom.assessment.numbers import cautious_days, five_percent
 from stillroom.assessment.result import Finding, Normal, Verdict
 from stillroom.media.model import Served
 from stillroom.sources import Sourced
-from stillroom.substances import resolve
+from stillroom.substances import name_of
 from stillroom.substances.limits import choose
 from stillroom.substances.properties import properties as properties_of
 from stillroom.units import show
@@ -114,13 +114,8 @@ def assumptions(case: Case, normal: Normal) -> tuple[str, ...]:
 
 def served_words(period: Served) -> str:
     """What the filter was fed with for a time."""
-    what = ", ".join(f"{_name(cas)} {show(mg_m3)} mg/m³" for cas, mg_m3 in period.vapours)
+    what = ", ".join(f"{name_of(cas)} {show(mg_m3)} mg/m³" for cas, mg_m3 in period.vapours)
     return f"has served {period.days:g} days with {what} (within a factor of {period.uncertainty_factor:g})"
-
-
-def _name(cas: str) -> str:
-    found = resolve(cas=cas).substance
-    return cas if found is None else found.name
 
 
 def room_warnings(case: Case) -> tuple[str, ...]:

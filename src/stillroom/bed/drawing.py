@@ -10,10 +10,10 @@ from numpy.typing import ArrayLike, NDArray
 from stillroom.bed.layers import Layer, MediumDraw, VapourArrays
 from stillroom.bed.model import Vapour
 from stillroom.media import impregnants, scatter, water
-from stillroom.media.draws import Z95, sample
+from stillroom.media.draws import sample
 from stillroom.media.equilibrium import dubinin
 from stillroom.media.humidity import draw_pressure_left, draw_work_share
-from stillroom.media.model import Bed, FilterStack, Medium, Served
+from stillroom.media.model import Bed, FilterStack, Interval, Medium, Served
 from stillroom.sources import Missing, Sourced
 from stillroom.substances.model import Properties
 from stillroom.units import GAS_CONSTANT, STANDARD_PRESSURE
@@ -287,7 +287,8 @@ def draw_served(
     place = {vapour.properties.cas: i for i, vapour in enumerate(vapours)}
     mean, as_now = np.zeros((len(vapours), size)), np.ones((len(vapours), 1))
     for period in periods:
-        factor = np.exp(rng.standard_normal(size) * np.log(period.uncertainty_factor) / Z95)
+        off = period.uncertainty_factor
+        factor = sample(Interval(1.0 / off, 1.0, off), rng, size)
         for cas, mg_m3 in period.vapours:
             as_now[place[cas]] -= period.days / days
             mass = vapours[place[cas]].properties.molar_mass

@@ -49,11 +49,13 @@ def _file_model() -> type[Any]:
     """The pydantic model of a certificate, made when first needed: pydantic is slow to import."""
     from datetime import date as day
 
-    from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
+    from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+    from stillroom.substances.fields import Cas
 
     class File(BaseModel):
         model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
-        cas: str
+        cas: Cas
         inlet_ppm: float = Field(gt=0, le=1e5)
         relative_humidity: float = Field(ge=0, le=1)
         temperature_C: float = Field(ge=-20, le=80)
@@ -70,22 +72,13 @@ def _file_model() -> type[Any]:
         number: str = ""
         date: day
 
-        @field_validator("cas")
-        @classmethod
-        def _cas(cls, value: str) -> str:
-            from stillroom.substances import check_digit
-
-            if not check_digit(value):
-                raise ValueError("is no CAS number")
-            return value
-
         @model_validator(mode="after")
         def _one(self) -> File:
             if (self.held_g is None) == (self.time_min is None):
                 raise ValueError("write one of held_g and time_min")
             return self
 
-    File.model_rebuild(_types_namespace={"File": File, "day": day})
+    File.model_rebuild(_types_namespace={"File": File, "day": day, "Cas": Cas})
     return File
 
 

@@ -15,7 +15,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from stillroom.errors import InputError, Problem
 from stillroom.room.model import Background, HandLimit, Room, SiteRules
-from stillroom.substances import check_digit
+from stillroom.substances.fields import Cas, cas_number
 from stillroom.units import STANDARD_PRESSURE
 from stillroom.units.files import check_fields, read_toml
 
@@ -23,12 +23,6 @@ __all__ = ["ASSUMED_BACKGROUND", "load_room", "parse_room"]
 
 ASSUMED_BACKGROUND = Background(cas="108-88-3", mg_m3=0.3, uncertainty_factor=3.0, source="from-memory")
 """Total volatile organics of ordinary room air, counted as toluene: of the order of 0.3 mg/m³ (from memory)."""
-
-
-def _cas(written: str) -> str:
-    if not check_digit(written):
-        raise ValueError("is no CAS number: its check digit does not fit")
-    return written
 
 
 def _humidity(given: Any) -> tuple[float, ...]:
@@ -44,7 +38,6 @@ def _humidity(given: Any) -> tuple[float, ...]:
     return tuple(float(part) for part in parts)
 
 
-Cas = Annotated[str, AfterValidator(_cas)]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Fraction = Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
 
@@ -98,7 +91,7 @@ class _RulesTable(_Strict):
     visit_fraction_of_life: Fraction = 0.5
     visit_longest_days: Positive = 182.0
     saturation_fraction: Fraction = 0.5
-    marker_cas: Annotated[str, AfterValidator(lambda written: written and _cas(written))] = ""
+    marker_cas: Annotated[str, AfterValidator(lambda written: written and cas_number(written))] = ""
 
 
 class _RoomFile(_Strict):

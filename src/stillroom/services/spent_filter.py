@@ -16,7 +16,7 @@ from stillroom.services.computed import computed
 from stillroom.services.forecast import differences, record_beds
 from stillroom.services.in_place import asked_of, filter_before, without_past
 from stillroom.services.reading import Asked
-from stillroom.substances import resolve
+from stillroom.substances import name_of
 from stillroom.substances.hazards import hazards as hazards_of
 
 __all__ = ["Held", "held_by", "spent_filter", "spent_sheet"]
@@ -151,7 +151,7 @@ def spent_sheet(
     rows = [
         {
             "cas": cas,
-            "name": names.get(cas) or _name(cas),
+            "name": names.get(cas) or name_of(cas),
             "grams": None if cas in unknown else _span(total[cas]),
             "room_share": None if cas in unknown else _share(room[cas], total[cas]),
             "unknown": unknown.get(cas, ""),
@@ -163,7 +163,7 @@ def spent_sheet(
     rows += [
         {
             "cas": cas,
-            "name": names.get(cas) or _name(cas),
+            "name": names.get(cas) or name_of(cas),
             "grams": None,
             "room_share": None,
             "unknown": "",
@@ -328,11 +328,6 @@ def _names(parts: list[tuple[Validation, float]]) -> dict[str, str]:
     return {
         item["cas"]: item["name"] for row, _ in parts for item in row.assessment.record.get("substances", [])
     }
-
-
-def _name(cas: str) -> str:
-    found = resolve(cas=cas).substance
-    return cas if found is None else found.name
 
 
 def _sum(held: list[Held], part: str, cas: str) -> Array:

@@ -7,7 +7,7 @@ later import of the room does not put a module in the function's place. Their ta
 from __future__ import annotations
 
 from stillroom.substances.hazards import hazards
-from stillroom.substances.identity import check_digit, resolve
+from stillroom.substances.identity import check_digit, name_of, resolve
 from stillroom.substances.model import (
     Admission,
     Hazards,
@@ -31,6 +31,7 @@ __all__ = [
     "Substance",
     "check_digit",
     "hazards",
+    "name_of",
     "properties",
     "resolve",
 ]

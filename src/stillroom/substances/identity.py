@@ -18,7 +18,7 @@ from stillroom.substances.known_names import counted_as, name_table
 from stillroom.substances.model import Resolution, Substance
 from stillroom.substances.names import NameParts, key, take_apart
 
-__all__ = ["check_digit", "resolve", "tidy_cas"]
+__all__ = ["check_digit", "name_of", "resolve", "tidy_cas"]
 
 AMMONIA = "7664-41-7"
 _NO_CONTENTS = re.compile(
@@ -304,3 +304,9 @@ def _remark(reading: _Reading) -> str:
         f"“{reading.core}” was read as {found.name}, CAS {found.cas}, from the name alone; "
         "check it, or write the CAS number"
     )
+
+
+def name_of(cas: str) -> str:
+    """The name that a CAS number has here; the number itself where it has none."""
+    found = resolve(cas=cas).substance
+    return cas if found is None else found.name

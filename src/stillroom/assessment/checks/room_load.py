@@ -9,7 +9,7 @@ from stillroom.assessment.case import Case
 from stillroom.assessment.numbers import quantile
 from stillroom.assessment.result import Finding, RoomLoad, SpillResult
 from stillroom.assessment.vapours import Vapours
-from stillroom.substances import resolve
+from stillroom.substances import name_of
 from stillroom.units import show
 
 __all__ = ["load_of_room", "load_words", "polluted", "when_through"]
@@ -116,8 +116,7 @@ def _name(cas: str, case: Case) -> str:
     for subject in case.subjects:
         if subject.cas == cas:
             return subject.substance.name
-    found = resolve(cas=cas).substance
-    return cas if found is None else found.name
+    return name_of(cas)
 
 
 def _grams(values: Array) -> str:
